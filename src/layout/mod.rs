@@ -1,0 +1,116 @@
+//! The document: what the user designs. Plain data that serde reads and writes; nothing here solves anything.
+//!
+//! Co-ordinates: x along the tank's length from its left inside face, y along its width from the front inside face, z up
+//! from the inside floor; "front" is the side the viewer stands at. Right-handed, metres inside.
+//!
+//! ```text
+//!        z ┌───────────────┐ back (y = width)
+//!        ↑╱               ╱│
+//!        ┌───────────────┐ │
+//!  left  │               │ │ right
+//! (x = 0)│   front       │ ╱ y
+//!        └───────────────┘╱    → x along the length
+//! ```
+//!
+//! A broken design is a legal value: [`check()`] lists what is wrong with it. Parts refer to each other by their ids.
+
+mod check;
+mod colony;
+mod drum;
+mod file;
+mod place;
+mod plumbing;
+mod pump;
+mod rock;
+mod sequence;
+mod tank;
+
+pub use colony::{Colony, Probe, Want, Zone};
+pub use drum::{Drum, Window};
+pub use place::{Aim, Mount, PanelName, Point, Turn};
+pub use plumbing::{
+    Circuit, CircuitKind, Drain, DrainKind, End, Face, Fitting, Intake, Nozzle, NozzleKind, Overflow, Run, Screen, Sump, Supply,
+};
+pub use pump::{CurvePoint, Propeller, PropellerOutput, Pump};
+pub use rock::{Rock, Shape};
+pub use sequence::{Direction, Drive, Motion, Sequence, Step};
+pub use tank::{Bar, Material, Panel, Panels, Sand, Tank, Water};
+
+use crate::units::Display;
+use serde::{Deserialize, Serialize};
+
+/// The format version this build writes; older files are migrated on reading.
+pub const VERSION: u32 = 1;
+
+/// Everything the user designs, one tank and its circulation.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Layout {
+    /// Format version, [`VERSION`].
+    pub version: u32,
+    /// For titles and sheets.
+    pub name: String,
+    /// Anything the author wants to remember.
+    #[serde(default)]
+    pub notes: String,
+    /// Units on screen and in reports.
+    #[serde(default)]
+    pub display: Display,
+    /// The box.
+    pub tank: Tank,
+    /// What is in it.
+    #[serde(default)]
+    pub water: Water,
+    /// Rockwork.
+    #[serde(default)]
+    pub rocks: Vec<Rock>,
+    /// Sand bed, if any.
+    #[serde(default)]
+    pub sand: Option<Sand>,
+    /// Overflow boxes with their drains.
+    #[serde(default)]
+    pub overflows: Vec<Overflow>,
+    /// The vessel that return loops draw from.
+    #[serde(default)]
+    pub sump: Option<Sump>,
+    /// Pumps in the plumbing.
+    #[serde(default)]
+    pub pumps: Vec<Pump>,
+    /// Rotating-outlet units.
+    #[serde(default)]
+    pub drums: Vec<Drum>,
+    /// Where water leaves the tank into a pipe.
+    #[serde(default)]
+    pub intakes: Vec<Intake>,
+    /// Where water enters the tank as a jet.
+    #[serde(default)]
+    pub nozzles: Vec<Nozzle>,
+    /// Pipe runs that join all of these.
+    #[serde(default)]
+    pub circuits: Vec<Circuit>,
+    /// Pumps in the water without pipes.
+    #[serde(default)]
+    pub propellers: Vec<Propeller>,
+    /// Which outlets open when; several to choose from.
+    #[serde(default)]
+    pub sequences: Vec<Sequence>,
+    /// Id of the sequence in use; empty: the first.
+    #[serde(default)]
+    pub sequence: String,
+    /// Animals with the flow they want.
+    #[serde(default)]
+    pub colonies: Vec<Colony>,
+    /// Regions with the flow they want.
+    #[serde(default)]
+    pub zones: Vec<Zone>,
+    /// Points whose speed is reported.
+    #[serde(default)]
+    pub probes: Vec<Probe>,
+}
+
+impl Layout {
+    /// The sequence in use: the named one, or the first.
+    pub fn active_sequence(&self) -> Option<&Sequence> {
+        if self.sequence.is_empty() { self.sequences.first() } else { self.sequences.iter().find(|s| s.id == self.sequence) }
+    }
+}

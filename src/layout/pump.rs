@@ -1,0 +1,66 @@
+//! Pumps in the plumbing, and propeller pumps in the water.
+
+use super::place::{Aim, Point};
+use crate::units::{Force, Head, Length, Power, Speed, VolumeFlow};
+use serde::{Deserialize, Serialize};
+
+/// A centrifugal pump, described by points read off its curve at full speed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pump {
+    /// For people and references.
+    pub id: String,
+    /// At least two points, flow rising, head falling.
+    pub curve: Vec<CurvePoint>,
+    /// Share of full speed, 0 to 1 (more than 1 where the drive allows).
+    #[serde(default = "full")]
+    pub speed: f64,
+    /// Electric power at full speed, if known.
+    #[serde(default)]
+    pub power: Option<Power>,
+    /// Net positive suction head that the maker asks for at the duty point, if known.
+    #[serde(default)]
+    pub npsh_required: Option<Head>,
+}
+
+pub(super) fn full() -> f64 {
+    1.0
+}
+
+/// One point of a pump curve.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CurvePoint {
+    /// Delivered flow.
+    pub flow: VolumeFlow,
+    /// Head added.
+    pub head: Head,
+}
+
+/// A propeller pump: it gives the water momentum without taking any away from the tank.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Propeller {
+    /// For people.
+    pub id: String,
+    /// Middle of its outlet.
+    pub at: Point,
+    /// Where it blows.
+    pub aim: Aim,
+    /// Outlet diameter.
+    pub bore: Length,
+    /// How strong it is.
+    pub output: PropellerOutput,
+}
+
+/// What the maker or a test says about a propeller pump.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PropellerOutput {
+    /// Flow through the outlet.
+    Flow(VolumeFlow),
+    /// Force on the water.
+    Thrust(Force),
+    /// Mean speed at the outlet.
+    Speed(Speed),
+}

@@ -1,0 +1,78 @@
+//! Rockwork: simple solids, placed and turned.
+
+use super::place::{Point, Turn};
+use crate::units::Length;
+use serde::{Deserialize, Serialize};
+
+/// One piece of rockwork.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Rock {
+    /// What people call it: "left arch".
+    pub id: String,
+    /// Its form and size.
+    pub shape: Shape,
+    /// The middle of its underside, before turning.
+    pub at: Point,
+    /// Turned about that point.
+    #[serde(default)]
+    pub turn: Turn,
+}
+
+/// Forms of rock. Sizes run along the rock's own x, y and z before it is turned.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum Shape {
+    /// A boulder.
+    Ellipsoid {
+        /// Full diameters.
+        size: Point,
+    },
+    /// A block.
+    Box {
+        /// Full edges.
+        size: Point,
+    },
+    /// A pillar, axis upright.
+    Cylinder {
+        /// Across.
+        diameter: Length,
+        /// Up.
+        height: Length,
+    },
+    /// Two legs and a half-ring over them, spanning along x.
+    Arch {
+        /// Outside to outside along x.
+        span: Length,
+        /// Floor to top.
+        height: Length,
+        /// Along y.
+        depth: Length,
+        /// Of the legs and the ring.
+        thickness: Length,
+    },
+    /// A slab with rounded edges.
+    Shelf {
+        /// Along x.
+        length: Length,
+        /// Along y.
+        depth: Length,
+        /// Along z.
+        thickness: Length,
+    },
+    /// Seeded random boulders heaped on a footprint: the same seed gives the same pile on every machine.
+    Pile {
+        /// Along x.
+        length: Length,
+        /// Along y.
+        depth: Length,
+        /// Top of the heap.
+        height: Length,
+        /// Boulders' diameters: smallest, largest.
+        boulders: (Length, Length),
+        /// How many.
+        count: u32,
+        /// Which of the possible piles.
+        seed: u64,
+    },
+}

@@ -1,0 +1,3 @@
+//! Hand the arguments to the command line.
+
+fn main() {}

@@ -1,0 +1,3 @@
+//! Questions asked of a running flow.
+
+pub mod record;

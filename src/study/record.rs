@@ -1,0 +1,241 @@
+//! The stable result of a study: what `study.json` holds. Names carry their units; adding fields is allowed, renaming is not.
+
+use crate::finding::Finding;
+use serde::{Deserialize, Serialize};
+
+/// Version of this record's form.
+pub const RECORD_VERSION: u32 = 1;
+
+/// Everything a study found, without the fields.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Record {
+    /// [`RECORD_VERSION`].
+    pub record_version: u32,
+    /// Name of the layout.
+    pub layout: String,
+    /// How it was computed.
+    pub run: RunInfo,
+    /// Joint cycle of all drum units, s; the sampling window when nothing moves.
+    pub cycle_s: f64,
+    /// Every pump over the cycle.
+    pub pumps: Vec<PumpRecord>,
+    /// Every pipe run over the cycle.
+    pub links: Vec<LinkRecord>,
+    /// Every drum outlet over the cycle.
+    pub outlets: Vec<OutletRecord>,
+    /// Every nozzle over the cycle.
+    pub nozzles: Vec<NozzleRecord>,
+    /// Every intake over the cycle.
+    pub intakes: Vec<IntakeRecord>,
+    /// Open water in the tank, m³.
+    pub water_m3: f64,
+    /// Flow through all nozzles per hour over the water volume.
+    pub turnover_per_hour: f64,
+    /// Share of the open water whose time-mean speed is under each limit.
+    pub share_under: Vec<ShareUnder>,
+    /// Volume mean of the time-mean speed, m/s.
+    pub mean_speed_m_s: f64,
+    /// Volume mean of half the time-mean of |u|², m²/s².
+    pub mean_kinetic_energy_m2_s2: f64,
+    /// Dead spots, largest first.
+    pub dead_spots: Vec<DeadSpot>,
+    /// Colonies and zones against their bands.
+    pub colonies: Vec<ColonyRecord>,
+    /// Probes.
+    pub probes: Vec<ProbeRecord>,
+    /// What it all means, worst first.
+    pub findings: Vec<Finding>,
+}
+
+/// How the flow was computed.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct RunInfo {
+    /// Cell edge, m.
+    pub cell_m: f64,
+    /// Cells along x, y, z.
+    pub cells: [usize; 3],
+    /// All of them.
+    pub cell_count: usize,
+    /// Those with water in them.
+    pub water_cells: usize,
+    /// Time before averaging began, s.
+    pub spin_up_s: f64,
+    /// Time averaged over, s.
+    pub averaged_s: f64,
+    /// Whole joint cycles in that time.
+    pub cycles: f64,
+    /// Time steps.
+    pub steps: u64,
+    /// Seed of the initial noise.
+    pub seed: u64,
+    /// Threads used.
+    pub threads: usize,
+    /// Wall time, s.
+    pub wall_s: f64,
+    /// Speed of the solver.
+    pub cell_steps_per_s: f64,
+    /// Peak memory of the process, bytes; 0 where the system doesn't say.
+    pub peak_memory_bytes: u64,
+    /// Worst imbalance of inflow and outflow after a step, as a share of the inflow.
+    pub worst_mass_error: f64,
+    /// Root-mean-square divergence after a step, worst, 1/s.
+    pub worst_divergence_rms_per_s: f64,
+    /// Change of the volume-mean speed from the first half of the averaging to the second, as a share.
+    pub half_to_half: f64,
+    /// The user stopped it early.
+    pub interrupted: bool,
+}
+
+/// Least, mean and most over the cycle.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+pub struct Range {
+    /// Least.
+    pub min: f64,
+    /// Time mean.
+    pub mean: f64,
+    /// Most.
+    pub max: f64,
+}
+
+/// A pump over the cycle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PumpRecord {
+    /// Id in the layout.
+    pub id: String,
+    /// Delivered flow.
+    pub flow_m3_s: Range,
+    /// Head added.
+    pub head_m: Range,
+}
+
+/// A pipe run over the cycle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct LinkRecord {
+    /// Circuit it belongs to.
+    pub circuit: String,
+    /// Id in the layout.
+    pub id: String,
+    /// Nominal pipe.
+    pub pipe: String,
+    /// Real bore used, m.
+    pub bore_m: f64,
+    /// Flow, negative against the run's direction.
+    pub flow_m3_s: Range,
+    /// Mean velocity in the pipe.
+    pub velocity_m_s: Range,
+    /// Head lost along it.
+    pub head_loss_m: Range,
+}
+
+/// A drum outlet over the cycle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct OutletRecord {
+    /// Drum unit.
+    pub drum: String,
+    /// Number from 1.
+    pub outlet: u32,
+    /// Share of the cycle in which it is more than half open.
+    pub share_open: f64,
+    /// Flow.
+    pub flow_m3_s: Range,
+    /// Sample times over the cycle, s.
+    pub time_s: Vec<f64>,
+    /// Open fraction at those times.
+    pub open: Vec<f64>,
+    /// Flow at those times.
+    pub flow_series_m3_s: Vec<f64>,
+}
+
+/// A nozzle over the cycle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct NozzleRecord {
+    /// Id in the layout.
+    pub id: String,
+    /// Flow.
+    pub flow_m3_s: Range,
+    /// Exit speed.
+    pub speed_m_s: Range,
+    /// Flow × exit speed.
+    pub momentum_m4_s2: Range,
+    /// Jet Reynolds number at the largest flow.
+    pub reynolds: f64,
+}
+
+/// An intake over the cycle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct IntakeRecord {
+    /// Id in the layout.
+    pub id: String,
+    /// Flow out of the tank.
+    pub flow_m3_s: Range,
+    /// Flow over the whole screen face; `None` without a screen.
+    pub approach_m_s: Option<Range>,
+    /// Flow over the open area of the screen; `None` without a screen.
+    pub through_m_s: Option<Range>,
+}
+
+/// Share of the open water under a limit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct ShareUnder {
+    /// Time-mean speed, m/s.
+    pub limit_m_s: f64,
+    /// 0 to 1.
+    pub share: f64,
+}
+
+/// Connected water that stays slow.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DeadSpot {
+    /// Rank from 1.
+    pub rank: usize,
+    /// Volume, m³.
+    pub volume_m3: f64,
+    /// Share of the open water.
+    pub share: f64,
+    /// Middle, m.
+    pub centre_m: [f64; 3],
+    /// Bounding box: least corner, m.
+    pub from_m: [f64; 3],
+    /// Bounding box: greatest corner, m.
+    pub to_m: [f64; 3],
+    /// Time-mean speed in it, m/s.
+    pub mean_speed_m_s: f64,
+    /// Where, in words.
+    pub place: String,
+}
+
+/// A colony or zone against its band.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ColonyRecord {
+    /// Id in the layout.
+    pub id: String,
+    /// `colony` or `zone`.
+    pub kind: String,
+    /// Lowest wanted time-mean speed.
+    pub want_low_m_s: f64,
+    /// Highest wanted time-mean speed.
+    pub want_high_m_s: f64,
+    /// Time-mean speed around it.
+    pub mean_speed_m_s: f64,
+    /// Peak speed around it.
+    pub peak_m_s: f64,
+    /// Share of its water within the band.
+    pub share_in_band: f64,
+    /// `in band`, `too slow`, `too fast`, or `no water there`.
+    pub verdict: String,
+}
+
+/// A probe.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ProbeRecord {
+    /// Id in the layout, or the place typed on the command line.
+    pub id: String,
+    /// Where, m.
+    pub at_m: [f64; 3],
+    /// Time-mean velocity; `None` in rock.
+    pub mean_velocity_m_s: Option<[f64; 3]>,
+    /// Time-mean speed.
+    pub mean_speed_m_s: Option<f64>,
+    /// Root mean square of the velocity's fluctuation.
+    pub rms_m_s: Option<f64>,
+}

@@ -1,0 +1,3 @@
+//! The one integration-test binary. Each module says at its top what belongs in it.
+
+mod validation;

@@ -1,0 +1,1 @@
+//! Physics against published values: one file per subject, each case with its source and tolerance.
