@@ -18,15 +18,18 @@ mod check;
 mod colony;
 mod drum;
 mod file;
+mod pile;
 mod place;
 mod plumbing;
 mod pump;
 mod rock;
 mod sequence;
+pub mod solid;
 mod tank;
 
 pub use colony::{Colony, Probe, Want, Zone};
 pub use drum::{Drum, Window};
+pub use pile::{Boulder, MOST_BOULDERS};
 pub use place::{Aim, Mount, PanelName, Point, Turn};
 pub use plumbing::{
     Circuit, CircuitKind, Drain, DrainKind, End, Face, Fitting, Intake, Nozzle, NozzleKind, Overflow, Run, Screen, Sump, Supply,
