@@ -1,3 +1,4 @@
 //! The one integration-test binary. Each module says at its top what belongs in it.
 
+mod tidy;
 mod validation;
