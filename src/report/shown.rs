@@ -1,0 +1,172 @@
+//! Numbers as a report shows them: in the reader's units, short enough for a table.
+
+use crate::study::record::Range;
+use crate::units::{Display, Kind};
+
+/// What stands where there is no number.
+pub const NOTHING: &str = "—";
+
+/// Name of the unit that a kind of quantity is shown in.
+pub fn unit<K: Kind>(display: Display) -> &'static str {
+    form::<K>(display).0
+}
+
+/// An SI number of kind `K` without its unit, for a column whose heading names it.
+pub fn number<K: Kind>(si: f64, display: Display) -> String {
+    let (name, digits) = form::<K>(display);
+    let unit = K::UNITS.iter().find(|u| u.name == name).unwrap_or(&K::UNITS[0]);
+    plain((si - unit.offset) / unit.scale, digits)
+}
+
+/// Least to most without the unit; one number when they would read the same.
+pub fn span<K: Kind>(range: &Range, display: Display) -> String {
+    let (least, most) = (number::<K>(range.min, display), number::<K>(range.max, display));
+    let steady = (range.max - range.min).abs() <= 0.005 * range.max.abs();
+    if steady || least == most { most } else { format!("{least}–{most}") }
+}
+
+fn form<K: Kind>(display: Display) -> (&'static str, usize) {
+    match display {
+        Display::Us => K::US,
+        Display::Metric => K::METRIC,
+    }
+}
+
+fn plain(value: f64, digits: usize) -> String {
+    if !value.is_finite() {
+        return NOTHING.to_owned();
+    }
+    let text = format!("{value:.digits$}");
+    let is_zero = text.trim_start_matches('-').chars().all(|c| matches!(c, '0' | '.'));
+    if is_zero { text.trim_start_matches('-').to_owned() } else { text }
+}
+
+/// Unit for the slow water in a tank, and metres per second in one of it. Pipe speeds keep feet per second.
+pub fn tank_speed_unit(display: Display) -> (&'static str, f64) {
+    match display {
+        Display::Us => ("in/s", 0.0254),
+        Display::Metric => ("cm/s", 0.01),
+    }
+}
+
+/// A speed of water in the tank without its unit.
+pub fn tank_speed_number(metres_per_second: f64, display: Display) -> String {
+    plain(metres_per_second / tank_speed_unit(display).1, 1)
+}
+
+/// A speed of water in the tank: "2.0 cm/s" or "0.8 in/s".
+pub fn tank_speed(metres_per_second: f64, display: Display) -> String {
+    format!("{} {}", tank_speed_number(metres_per_second, display), tank_speed_unit(display).0)
+}
+
+/// Volumes of open water: "3.2 L", "1850 L", "0.8 gal", "488 gal".
+pub fn volume(cubic_metres: f64, display: Display) -> String {
+    let (name, scale) = match display {
+        Display::Us => ("gal", 3.785_411_784e-3),
+        Display::Metric => ("L", 1e-3),
+    };
+    let value = cubic_metres / scale;
+    format!("{} {name}", plain(value, if value.abs() < 100.0 { 1 } else { 0 }))
+}
+
+/// A share as a percentage.
+pub fn percent(share: f64) -> String {
+    let value = 100.0 * share;
+    format!("{} %", plain(value, if value.abs() < 10.0 { 1 } else { 0 }))
+}
+
+/// A length of time: "45 s", "2 min 30 s", "1 h 5 min".
+pub fn duration(seconds: f64) -> String {
+    if !seconds.is_finite() {
+        return NOTHING.to_owned();
+    }
+    if seconds < 60.0 {
+        return format!("{} s", if seconds < 10.0 { trimmed(seconds, 2) } else { trimmed(seconds, 1) });
+    }
+    let whole = seconds.round() as u64;
+    let (hours, minutes, rest) = (whole / 3600, whole / 60 % 60, whole % 60);
+    match (hours, minutes, rest) {
+        (0, m, 0) => format!("{m} min"),
+        (0, m, s) => format!("{m} min {s} s"),
+        (h, 0, _) => format!("{h} h"),
+        (h, m, _) => format!("{h} h {m} min"),
+    }
+}
+
+/// A number with up to `digits` digits after the point, without trailing zeros.
+pub fn trimmed(value: f64, digits: usize) -> String {
+    let text = plain(value, digits);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+/// "1 fault", "3 faults".
+pub fn count(n: usize, one: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+}
+
+/// A big whole number in groups of three: "1 234 567".
+pub fn grouped(n: usize) -> String {
+    let digits = n.to_string();
+    let groups: Vec<&str> = digits.as_bytes().rchunks(3).rev().map(|g| std::str::from_utf8(g).unwrap_or_default()).collect();
+    groups.join(" ")
+}
+
+/// A name cut to at most `most` characters, with an ellipsis where it was cut.
+pub fn shortened(name: &str, most: usize) -> String {
+    if name.chars().count() <= most {
+        return name.to_owned();
+    }
+    let kept: String = name.chars().take(most.saturating_sub(1)).collect();
+    format!("{}…", kept.trim_end())
+}
+
+/// The part a finding is about, in words: `intakes/I2` becomes "intake I2".
+pub fn part(path: &str) -> String {
+    if path.is_empty() {
+        return "the layout".to_owned();
+    }
+    path.split('/').map(|word| SINGULAR.iter().find(|(many, _)| *many == word).map_or(word, |(_, one)| *one)).collect::<Vec<_>>().join(" ")
+}
+
+const SINGULAR: [(&str, &str); 18] = [
+    ("rocks", "rock"),
+    ("overflows", "overflow"),
+    ("drains", "drain"),
+    ("pumps", "pump"),
+    ("drums", "drum unit"),
+    ("outlets", "outlet"),
+    ("intakes", "intake"),
+    ("nozzles", "nozzle"),
+    ("circuits", "circuit"),
+    ("runs", "run"),
+    ("links", "run"),
+    ("propellers", "propeller pump"),
+    ("sequences", "sequence"),
+    ("colonies", "colony"),
+    ("zones", "zone"),
+    ("probes", "probe"),
+    ("panels", "panel"),
+    ("dead_spots", "dead spot"),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{FlowKind, SpeedKind};
+
+    #[test]
+    fn spans_collapse_when_steady() {
+        let flow = |min, max| Range { min, mean: 0.5 * (min + max), max };
+        assert_eq!(span::<FlowKind>(&flow(1e-3, 1e-3), Display::Metric), "3600");
+        assert_eq!(span::<FlowKind>(&flow(1e-3, 2e-3), Display::Metric), "3600–7200");
+        assert_eq!(span::<SpeedKind>(&flow(-0.0001, 0.3048), Display::Us), "0.00–1.00");
+    }
+
+    #[test]
+    fn shows_times_volumes_and_parts() {
+        assert_eq!([duration(7.5), duration(90.0), duration(3600.0), duration(3900.0)], ["7.5 s", "1 min 30 s", "1 h", "1 h 5 min"]);
+        assert_eq!([volume(0.0032, Display::Metric), volume(1.85, Display::Metric)], ["3.2 L", "1850 L"]);
+        assert_eq!([part("intakes/I2"), part(""), part("drums/D1/outlets/2")], ["intake I2", "the layout", "drum unit D1 outlet 2"]);
+        assert_eq!([grouped(5), grouped(1234), grouped(1234567)], ["5", "1 234", "1 234 567"]);
+    }
+}

@@ -1,0 +1,124 @@
+//! A page of plain text of a fixed width: headings, wrapped paragraphs, tables.
+
+use comfy_table::{CellAlignment, ContentArrangement, LineStyle, Table, TableStyle};
+
+const STYLE: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('─').junction('─'));
+
+/// Text being written, top to bottom.
+#[derive(Debug)]
+pub struct Page {
+    out: String,
+    width: usize,
+}
+
+/// Which way the columns of a table lean: one letter a column, `l` or `r`.
+pub type Lean = &'static str;
+
+impl Page {
+    /// An empty page, at least 40 columns wide.
+    pub fn new(width: usize) -> Self {
+        Self { out: String::new(), width: width.max(40) }
+    }
+
+    /// What was written.
+    pub fn finish(self) -> String {
+        self.out
+    }
+
+    /// Columns on a line.
+    pub fn width(&self) -> usize {
+        self.width
+    }
+
+    /// The title with a rule under it.
+    pub fn title(&mut self, text: &str) {
+        self.paragraph("", text);
+        self.line(&"═".repeat(self.width));
+    }
+
+    /// A section heading, a blank line before it.
+    pub fn heading(&mut self, text: &str) {
+        self.line("");
+        self.line(&text.to_uppercase());
+        self.line(&"─".repeat(text.chars().count().min(self.width)));
+    }
+
+    /// A line as it is.
+    pub fn line(&mut self, text: &str) {
+        self.out.push_str(text.trim_end());
+        self.out.push('\n');
+    }
+
+    /// Wrapped text; the first line starts with `lead`, the others line up behind it.
+    pub fn paragraph(&mut self, lead: &str, text: &str) {
+        let indent = lead.chars().count();
+        let lines = wrapped(text, self.width.saturating_sub(indent).max(20));
+        for (i, line) in lines.iter().enumerate() {
+            let start = if i == 0 { lead.to_owned() } else { " ".repeat(indent) };
+            self.line(&format!("{start}{line}"));
+        }
+    }
+
+    /// A table that wraps its cells to the page's width.
+    pub fn table(&mut self, headings: &[&str], lean: Lean, rows: Vec<Vec<String>>) {
+        let mut table = Table::new();
+        table
+            .load_style(STYLE)
+            .force_no_tty()
+            .set_content_arrangement(ContentArrangement::Dynamic)
+            .set_width(u16::try_from(self.width).unwrap_or(u16::MAX))
+            .set_header(headings.to_vec());
+        rows.into_iter().for_each(|row| {
+            table.add_row(row);
+        });
+        for (column, letter) in table.column_iter_mut().zip(lean.chars()) {
+            column.set_padding((0, 2));
+            column.set_cell_alignment(if letter == 'r' { CellAlignment::Right } else { CellAlignment::Left });
+        }
+        table.lines().for_each(|line| self.line(&line));
+    }
+}
+
+/// Break at spaces so that no line is longer than `width`, unless a single word is: that one is cut.
+pub fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace().flat_map(|word| pieces(word, width)) {
+        let last = lines.last_mut().expect("there is always a line");
+        let (have, need) = (last.chars().count(), word.chars().count());
+        if have == 0 {
+            *last = word;
+        } else if have + 1 + need <= width {
+            last.push(' ');
+            last.push_str(&word);
+        } else {
+            lines.push(word);
+        }
+    }
+    lines
+}
+
+fn pieces(word: &str, width: usize) -> Vec<String> {
+    word.chars().collect::<Vec<_>>().chunks(width.max(1)).map(|chunk| chunk.iter().collect()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn wraps_and_cuts() {
+        assert_eq!(wrapped("a bb ccc dddd", 6), ["a bb", "ccc", "dddd"]);
+        assert_eq!(wrapped("abcdefgh", 5), ["abcde", "fgh"]);
+        assert_eq!(wrapped("", 5), [""]);
+    }
+
+    #[test]
+    fn tables_keep_to_the_width() {
+        let mut page = Page::new(60);
+        let long = "a very long name that somebody gave to a run of pipe behind the tank".to_owned();
+        page.table(&["Run", "Flow, L/h"], "lr", vec![vec![long, "1200".into()]]);
+        let text = page.finish();
+        assert!(text.lines().all(|line| line.chars().count() <= 60), "{text}");
+        assert!(text.contains("1200"));
+    }
+}
