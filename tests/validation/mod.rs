@@ -1,1 +1,3 @@
 //! Physics against published values: one file per subject, each case with its source and tolerance.
+
+mod water;
