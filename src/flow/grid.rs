@@ -1,0 +1,95 @@
+//! The box of cells, and how a cell finds its place in a padded array.
+
+use serde::{Deserialize, Serialize};
+
+/// A box of equal cubic cells with a corner at the origin. Cell (i, j, k) has its centre at ((i+½)h, (j+½)h, (k+½)h).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Grid {
+    /// Cells along x, y and z; each at least 1.
+    pub n: [usize; 3],
+    /// Edge of a cell, m.
+    pub h: f32,
+}
+
+impl Grid {
+    /// Number of cells; the length of every public per-cell array (x fastest).
+    pub fn cells(&self) -> usize {
+        self.n.iter().product()
+    }
+
+    /// Place of a cell in a public per-cell array.
+    pub fn index(&self, cell: [usize; 3]) -> usize {
+        cell[0] + self.n[0] * (cell[1] + self.n[1] * cell[2])
+    }
+
+    /// Centre of a cell, m.
+    pub fn centre(&self, cell: [usize; 3]) -> [f32; 3] {
+        cell.map(|c| (c as f32 + 0.5) * self.h)
+    }
+}
+
+/// Cells kept below the first cell of each axis: the limiter looks two cells upstream.
+pub(super) const LOW: usize = 2;
+/// Cells kept above the last one: as below, and one for the last face.
+pub(super) const HIGH: usize = 3;
+
+/// Indexing of the solver's padded arrays. A face carries the index of the cell on its high side.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub(super) struct Lattice {
+    /// Cells along each axis, padding not counted.
+    pub n: [usize; 3],
+    /// Distance in the array from a cell to its neighbour along x, y, z.
+    pub stride: [usize; 3],
+    /// Length of a padded array.
+    pub len: usize,
+}
+
+impl Lattice {
+    pub fn new(n: [usize; 3]) -> Self {
+        let [px, py, pz] = n.map(|cells| cells + LOW + HIGH);
+        Self { n, stride: [1, px, px * py], len: px * py * pz }
+    }
+
+    /// Index of cell (or low face of cell) (i, j, k); i, j, k from −2 to n+2.
+    pub fn at(&self, i: isize, j: isize, k: isize) -> usize {
+        let low = LOW as isize;
+        ((k + low) as usize) * self.stride[2] + ((j + low) as usize) * self.stride[1] + (i + low) as usize
+    }
+
+    /// Index of the first cell of a row.
+    pub fn row(&self, j: usize, k: usize) -> usize {
+        (k + LOW) * self.stride[2] + (j + LOW) * self.stride[1] + LOW
+    }
+
+    /// All cells, x fastest.
+    pub fn cells(&self) -> impl Iterator<Item = [usize; 3]> + use<> {
+        let n = self.n;
+        (0..n[2]).flat_map(move |k| (0..n[1]).flat_map(move |j| (0..n[0]).map(move |i| [i, j, k])))
+    }
+
+    /// Index of a cell.
+    pub fn cell(&self, cell: [usize; 3]) -> usize {
+        self.row(cell[1], cell[2]) + cell[0]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn public_index_runs_x_fastest() {
+        let grid = Grid { n: [3, 4, 5], h: 0.1 };
+        assert_eq!(grid.index([1, 0, 0]), 1);
+        assert_eq!(grid.index([0, 1, 0]), 3);
+        assert_eq!(grid.index([2, 3, 4]) + 1, grid.cells());
+    }
+
+    #[test]
+    fn padding_keeps_two_below_and_three_above() {
+        let lattice = Lattice::new([4, 5, 6]);
+        assert_eq!(lattice.at(-2, -2, -2), 0);
+        assert_eq!(lattice.at(6, 7, 8), lattice.len - 1);
+        assert_eq!(lattice.at(0, 1, 2), lattice.row(1, 2));
+    }
+}
