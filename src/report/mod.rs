@@ -2,6 +2,9 @@
 
 pub mod cautions;
 pub mod check_record;
+pub mod pictures;
+#[cfg(test)]
+mod sample;
 pub mod shown;
 pub mod text;
 pub mod verdict;

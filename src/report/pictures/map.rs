@@ -1,0 +1,105 @@
+//! Maps of the time-mean speed: plan and elevations.
+
+use super::canvas::{Canvas, Style};
+use super::frame::Frame;
+use super::labels::Labels;
+use super::view::{Depth, Plane, Side, View};
+use super::{Picture, dead, ground, legend, marks, theme};
+use crate::layout::Layout;
+use crate::report::shown::tank_speed;
+use crate::study::{Fields, Study};
+use crate::units::{Display, LengthKind, show};
+
+/// The maps of a study: depth mean and a level from above, a cut seen from the front and one from the right end.
+///
+/// # Errors
+/// When a picture can't be encoded.
+pub fn all(study: &Study, layout: &Layout) -> Result<Vec<Picture>, String> {
+    let top = legend::round_top(high_speed(&study.fields), layout.display);
+    let [x, y, z] = places_to_cut(study, layout);
+    let views = [
+        ("plan-mean", Side::Above, Depth::Mean),
+        ("plan-level", Side::Above, Depth::Cut(z)),
+        ("front-section", Side::Front, Depth::Cut(y)),
+        ("end-section", Side::Right, Depth::Cut(x)),
+    ];
+    views.into_iter().map(|(name, side, depth)| one(study, layout, name, View { side, depth }, top)).collect()
+}
+
+/// The speed that one cell in fifty exceeds, m/s: jets may run off the scale, the tank at large should use all of it.
+fn high_speed(fields: &Fields) -> f64 {
+    let mut speeds: Vec<f32> = (0..fields.len()).filter(|i| fields.water[*i] > 0.5).map(|i| fields.mean_speed[i]).collect();
+    speeds.sort_by(f32::total_cmp);
+    speeds.get(speeds.len() * 49 / 50).map_or(0.1, |s| f64::from(*s))
+}
+
+/// Where to cut, m: through the largest dead spot, or the middle of the water.
+fn places_to_cut(study: &Study, layout: &Layout) -> [f64; 3] {
+    let size = layout.tank.size();
+    let middle = [0.5 * size.x, 0.5 * size.y, 0.5 * layout.tank.water_level.si()];
+    study.record.dead_spots.first().map_or(middle, |spot| spot.centre_m)
+}
+
+fn one(study: &Study, layout: &Layout, name: &str, view: View, top: f64) -> Result<Picture, String> {
+    let (display, spots) = (layout.display, &study.record.dead_spots);
+    let frame = Frame::new(layout, view.side);
+    let plane = Plane::new(&study.fields, view);
+    let mut canvas = Canvas::new(theme::WIDTH, frame.picture_height());
+    let (heading, where_cut) = words(view, study, display);
+    dead::define_hatch(&mut canvas);
+    legend::title(&mut canvas, &heading, &format!("{where_cut}, {}. {}", view.side.words(), layout.name));
+    canvas.image(frame.at, frame.extent(), &ground::png(layout, &plane, view, frame.size, top)?);
+    let mut labels = Labels::new([frame.at[0], frame.at[1], frame.right(), frame.bottom()]);
+    marks::flow_arrows(&mut canvas, &frame, &plane, top);
+    dead::areas(&mut canvas, &frame, &plane);
+    outline(&mut canvas, &frame, layout);
+    let intakes = marks::intakes(&mut canvas, &frame, layout, &mut labels);
+    let nozzles = marks::nozzles(&mut canvas, &frame, layout, &mut labels);
+    dead::names(&mut canvas, &frame, &plane, spots, &mut labels, display);
+    marks::names(&mut canvas, nozzles, Style::new(12.5).bold(), &mut labels);
+    marks::names(&mut canvas, intakes, Style::new(12.0), &mut labels);
+    legend::colour_scale(&mut canvas, &frame, top, display);
+    legend::edges_and_bar(&mut canvas, &frame, display);
+    legend::key(&mut canvas, &frame, view, !spots.is_empty());
+    let alt = alt(&heading, &where_cut, view, study, display);
+    Ok(Picture { name: name.to_owned(), title: heading.clone(), alt, svg: canvas.finish(&heading) })
+}
+
+fn words(view: View, study: &Study, display: Display) -> (String, String) {
+    let at = |along: f64| show::<LengthKind>(along, display);
+    let through = if study.record.dead_spots.is_empty() { "" } else { ", through dead spot 1" };
+    let cut = |what: String| format!("{what}{through}");
+    match (view.side, view.depth) {
+        (_, Depth::Mean) => ("Plan, mean over the depth".to_owned(), "Time-mean speed, averaged from floor to surface".to_owned()),
+        (Side::Above, Depth::Cut(z)) => ("Plan at one level".to_owned(), cut(format!("Time-mean speed {} above the floor", at(z)))),
+        (Side::Front, Depth::Cut(y)) => ("Front elevation".to_owned(), cut(format!("Time-mean speed {} from the front", at(y)))),
+        (Side::Right, Depth::Cut(x)) => ("End elevation".to_owned(), cut(format!("Time-mean speed {} from the left end", at(x)))),
+    }
+}
+
+fn alt(heading: &str, where_cut: &str, view: View, study: &Study, display: Display) -> String {
+    let dead = match study.record.dead_spots.first() {
+        None => "No dead spot is marked.".to_owned(),
+        Some(spot) => {
+            format!("{} marked; the largest: {}.", crate::report::shown::count(study.record.dead_spots.len(), "dead spot"), spot.place)
+        }
+    };
+    format!(
+        "{heading}: {where_cut}, {}. Mean speed of the whole tank {}. {dead}",
+        view.side.words(),
+        tank_speed(study.record.mean_speed_m_s, display)
+    )
+}
+
+/// The tank's inside and, on elevations, its water line.
+fn outline(canvas: &mut Canvas, frame: &Frame, layout: &Layout) {
+    canvas.rect(frame.at, frame.extent(), &format!("fill=\"none\" stroke=\"{}\" stroke-width=\"2\"", theme::INK));
+    if frame.side == Side::Above {
+        return;
+    }
+    let level = layout.tank.water_level.si();
+    let [left, y] = frame.flat(0.0, level);
+    canvas.line([left, y], [frame.right(), y], &format!("stroke=\"{}\" stroke-width=\"1\"", theme::INK));
+    let x = frame.right() - 26.0;
+    canvas.polygon(&[[x - 5.0, y - 9.0], [x + 5.0, y - 9.0], [x, y - 1.0]], &format!("fill=\"none\" stroke=\"{}\"", theme::INK));
+}
