@@ -1,1 +1,16 @@
-//! To be written.
+#![doc = include_str!("METHOD.md")]
+
+mod curve;
+mod friction;
+mod law;
+mod loss;
+mod network;
+mod report;
+mod solve;
+
+pub use curve::{Curve, CurveError, Regime};
+pub use friction::{FrictionFactor, colebrook, friction_factor};
+pub use law::{Law, Loss};
+pub use loss::{contraction, expansion, port_area_ratio, screen, thin_orifice};
+pub use network::{Fluid, Link, Network, Node, Solution};
+pub use report::{Note, Report};

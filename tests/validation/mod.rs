@@ -1,3 +1,5 @@
 //! Physics against published values: one file per subject, each case with its source and tolerance.
 
+mod networks;
+mod pipes;
 mod water;
