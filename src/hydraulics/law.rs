@@ -1,9 +1,9 @@
 //! Laws of links: the head a flow loses in them. Every law rises with the flow, which is what makes a network's answer unique.
 
-use crate::water::GRAVITY;
 use super::curve::Curve;
 use super::friction::friction_factor;
 use super::loss::{port_area_ratio, thin_orifice};
+use crate::water::GRAVITY;
 
 /// Least slope of any law, s/m²: a link without resistance (zero length, no fittings) gets this one, 1e-7 m of head at 10 L/s.
 pub(super) const LEAST_RESISTANCE: f64 = 1e-5;

@@ -163,7 +163,8 @@ fn findings(layout: &Layout, schedule: &Schedule) -> Vec<Finding> {
         }
     }
     if !schedule.cycle_exact {
-        let what = format!("the drum units do not meet again within an hour; {:.0} s of their motion are used over and over", schedule.period);
+        let what =
+            format!("the drum units do not meet again within an hour; {:.0} s of their motion are used over and over", schedule.period);
         let why = "averages over the cycle are then only nearly exact";
         let mend = "give the units periods with a small common multiple, for instance 40 s and 60 s";
         findings.push(Finding::new(Grade::Note, "joint-cycle", "", what, why, mend));

@@ -26,14 +26,20 @@ pub fn tables(layout: &Layout, catalog: &Catalog, schedule: &Schedule) -> Plumbi
     PlumbingTables {
         pumps: (0..layout.pumps.len()).map(|i| pump(layout, schedule, i)).collect(),
         links: links(layout, catalog, schedule),
-        outlets: (0..layout.drums.len()).flat_map(|d| (0..layout.drums[d].outlets as usize).map(move |o| outlet(layout, schedule, d, o))).collect(),
+        outlets: (0..layout.drums.len())
+            .flat_map(|d| (0..layout.drums[d].outlets as usize).map(move |o| outlet(layout, schedule, d, o)))
+            .collect(),
         nozzles: (0..layout.nozzles.len()).map(|i| nozzle(layout, schedule, i)).collect(),
         intakes: (0..layout.intakes.len()).map(|i| intake(layout, schedule, i)).collect(),
     }
 }
 
 fn pump(layout: &Layout, schedule: &Schedule, i: usize) -> PumpRecord {
-    PumpRecord { id: layout.pumps[i].id.clone(), flow_m3_s: schedule.range(|d| d.pumps[i].flow), head_m: schedule.range(|d| d.pumps[i].head) }
+    PumpRecord {
+        id: layout.pumps[i].id.clone(),
+        flow_m3_s: schedule.range(|d| d.pumps[i].flow),
+        head_m: schedule.range(|d| d.pumps[i].head),
+    }
 }
 
 fn links(layout: &Layout, catalog: &Catalog, schedule: &Schedule) -> Vec<LinkRecord> {

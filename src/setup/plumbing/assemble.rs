@@ -83,7 +83,12 @@ impl Builder<'_> {
         let ends = (self.end(&run.from, true, &part), self.end(&run.to, false, &part));
         let pipe = self.catalog.pipe(&run.pipe);
         if pipe.is_none() {
-            self.problem("unknown-pipe", &part, format!("the catalogue has no pipe `{}`", run.pipe), "use a size that `assets/catalog/pipes.ron` lists");
+            self.problem(
+                "unknown-pipe",
+                &part,
+                format!("the catalogue has no pipe `{}`", run.pipe),
+                "use a size that `assets/catalog/pipes.ron` lists",
+            );
         }
         let (Some(from), Some(to), Some(pipe)) = (ends.0, ends.1, pipe) else { return };
         let (intake, nozzle) = (self.intake(&run.from), self.nozzle(&run.to));
@@ -179,7 +184,12 @@ impl Builder<'_> {
             End::Joint(name) => (Some(Spot::Joint(name.clone())), None),
         };
         if spot.is_none() {
-            self.problem("dangling-run", part, format!("it ends at {}, which the layout doesn't have", words(end)), "correct the name, or add the part");
+            self.problem(
+                "dangling-run",
+                part,
+                format!("it ends at {}, which the layout doesn't have", words(end)),
+                "correct the name, or add the part",
+            );
         }
         let node = head.map_or(Node::Joint(0.0), Node::Fixed);
         let network = &mut self.out.network;

@@ -87,7 +87,14 @@ pub fn split(network: &Network, ports: &[PortLink]) -> Vec<Part> {
     for (number, link) in network.links.iter().enumerate() {
         let joint = if matches!(network.nodes[link.from], Node::Joint(_)) { link.from } else { link.to };
         let index = *of_group.entry(group[joint]).or_insert_with(|| {
-            parts.push(Part { network: Network::default(), links: vec![], nodes: vec![], ports: vec![], known: HashMap::new(), last: vec![] });
+            parts.push(Part {
+                network: Network::default(),
+                links: vec![],
+                nodes: vec![],
+                ports: vec![],
+                known: HashMap::new(),
+                last: vec![],
+            });
             parts.len() - 1
         });
         let part = &mut parts[index];
