@@ -2,4 +2,5 @@
 
 mod networks;
 mod pipes;
+mod plumbing;
 mod water;
