@@ -1,7 +1,11 @@
 //! The only translator: a layout becomes a pipe network, a grid with walls, and jets and sinks that follow the sequence.
 
+pub mod basin;
 pub mod drums;
+mod fit;
 pub mod plumbing;
+pub mod port;
+pub mod rock;
 pub mod schedule;
 pub mod tables;
 

@@ -1,0 +1,247 @@
+//! Time averages of a running flow, gathered sample by sample.
+//!
+//! Every few steps the velocity at the cell middles is added with the time since the last sample as its weight. Sums run in f32
+//! over a block of samples and are then carried into f64, so that rounding stays near 1e-6 however long a run is.
+
+use super::Fields;
+use rayon::prelude::*;
+
+/// Samples summed in f32 before they are carried into f64.
+const BLOCK: u32 = 32;
+/// Cells per parallel task; fixed, so that sums come out the same for any number of threads.
+const TASK: usize = 4096;
+
+/// Sums over time for every cell.
+#[derive(Debug, Clone)]
+pub struct Statistics {
+    dead_speed: f32,
+    block: Vec<Block>,
+    total: Vec<Total>,
+    in_block: u32,
+    moments: Vec<Moment>,
+    seconds: f64,
+}
+
+#[derive(Debug, Clone, Copy, Default)]
+struct Block {
+    velocity: [f32; 3],
+    speed: f32,
+    square: f32,
+    still: f32,
+    peak: f32,
+}
+
+#[derive(Debug, Clone, Copy, Default)]
+struct Total {
+    velocity: [f64; 3],
+    speed: f64,
+    square: f64,
+    still: f64,
+}
+
+/// Volume means at one sample.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Moment {
+    /// Time it stands for, s.
+    pub seconds: f64,
+    /// Volume mean of the speed, m/s.
+    pub speed: f64,
+}
+
+impl Statistics {
+    /// Nothing yet, for so many cells; `dead_speed` (m/s) is the limit of the share of time under it.
+    pub fn new(cells: usize, dead_speed: f64) -> Self {
+        Self {
+            dead_speed: dead_speed as f32,
+            block: vec![Block::default(); cells],
+            total: vec![Total::default(); cells],
+            in_block: 0,
+            moments: Vec::new(),
+            seconds: 0.0,
+        }
+    }
+
+    /// Time averaged over so far, s.
+    pub fn seconds(&self) -> f64 {
+        self.seconds
+    }
+
+    /// Volume means, sample by sample.
+    pub fn moments(&self) -> &[Moment] {
+        &self.moments
+    }
+
+    /// Adds one sample of the velocity per cell (m/s), which stands for `seconds` of time; `water` is the open share of each cell.
+    pub fn add(&mut self, velocity: &[[f32; 3]], water: &[f32], seconds: f64) {
+        let limit = self.dead_speed;
+        let weight = seconds as f32;
+        let tasks = self.block.par_chunks_mut(TASK).zip(velocity.par_chunks(TASK)).zip(water.par_chunks(TASK));
+        let sums: Vec<[f64; 2]> = tasks.map(|((block, velocity), water)| add_task(block, velocity, water, weight, limit)).collect();
+        let [speed, volume] = sums.iter().fold([0.0; 2], |a, b| [a[0] + b[0], a[1] + b[1]]);
+        self.moments.push(Moment { seconds, speed: if volume > 0.0 { speed / volume } else { 0.0 } });
+        self.seconds += seconds;
+        self.in_block += 1;
+        if self.in_block == BLOCK {
+            self.carry();
+        }
+    }
+
+    fn carry(&mut self) {
+        self.in_block = 0;
+        self.total.par_iter_mut().zip(&mut self.block).with_min_len(TASK).for_each(|(total, block)| {
+            *total = total.plus(block);
+            *block = Block { peak: block.peak, ..Block::default() };
+        });
+    }
+
+    /// The averages so far, without dead spots: `n` cells of edge `h` (m), `water` the open share of each.
+    pub fn fields(&self, n: [usize; 3], h: f64, water: &[f32]) -> Fields {
+        let per_second = if self.seconds > 0.0 { 1.0 / self.seconds } else { 0.0 };
+        let wet = |index: usize| water[index] > 0.0;
+        let mean = |index: usize, of: fn(&Total) -> f64| {
+            if wet(index) { of(&self.total[index].plus(&self.block[index])) * per_second } else { 0.0 }
+        };
+        let cells = 0..water.len();
+        let velocity = |index: usize| [mean(index, |t| t.velocity[0]), mean(index, |t| t.velocity[1]), mean(index, |t| t.velocity[2])];
+        let rms = |index: usize| {
+            let of_mean: f64 = velocity(index).iter().map(|u| u * u).sum();
+            (mean(index, |t| t.square) - of_mean).max(0.0).sqrt()
+        };
+        Fields {
+            n,
+            h,
+            water: water.to_vec(),
+            mean_velocity: cells.clone().map(|i| velocity(i).map(|u| u as f32)).collect(),
+            mean_speed: cells.clone().map(|i| mean(i, |t| t.speed) as f32).collect(),
+            rms: cells.clone().map(|i| rms(i) as f32).collect(),
+            peak: cells.clone().map(|i| if wet(i) { self.block[i].peak } else { 0.0 }).collect(),
+            share_still: cells.clone().map(|i| mean(i, |t| t.still) as f32).collect(),
+            dead: vec![0; water.len()],
+        }
+    }
+
+    /// Change of the volume-mean speed between two windows of equal length, the last one and the one before it, as a share of the earlier.
+    /// The windows are the longest whole numbers of joint cycles (s) that fit twice; half the time each when none does.
+    pub fn half_to_half(&self, cycle: f64) -> f64 {
+        let whole = (self.seconds / 2.0 / cycle + 1e-6).floor() * cycle;
+        let window = if whole > 0.0 { whole } else { self.seconds / 2.0 };
+        let later = self.mean_speed_between(self.seconds - window, self.seconds);
+        let earlier = self.mean_speed_between(self.seconds - 2.0 * window, self.seconds - window);
+        if earlier > 0.0 { (later - earlier) / earlier } else { 0.0 }
+    }
+
+    /// Mean over a stretch of the averaged time, s from its beginning.
+    fn mean_speed_between(&self, from: f64, to: f64) -> f64 {
+        let (mut sum, mut weight, mut start) = (0.0, 0.0, 0.0);
+        for moment in &self.moments {
+            let end = start + moment.seconds;
+            let overlap = (end.min(to) - start.max(from)).max(0.0);
+            sum += overlap * moment.speed;
+            weight += overlap;
+            start = end;
+        }
+        if weight > 0.0 { sum / weight } else { 0.0 }
+    }
+}
+
+impl Total {
+    fn plus(&self, block: &Block) -> Self {
+        Self {
+            velocity: std::array::from_fn(|axis| self.velocity[axis] + f64::from(block.velocity[axis])),
+            speed: self.speed + f64::from(block.speed),
+            square: self.square + f64::from(block.square),
+            still: self.still + f64::from(block.still),
+        }
+    }
+}
+
+/// Adds to one task's cells; returns the sums of water × speed and of water.
+fn add_task(block: &mut [Block], velocity: &[[f32; 3]], water: &[f32], weight: f32, limit: f32) -> [f64; 2] {
+    let (mut flux, mut volume) = (0.0f32, 0.0f32);
+    for ((cell, u), &open) in block.iter_mut().zip(velocity).zip(water) {
+        let square = u[0] * u[0] + u[1] * u[1] + u[2] * u[2];
+        let speed = square.sqrt();
+        for axis in 0..3 {
+            cell.velocity[axis] += weight * u[axis];
+        }
+        cell.speed += weight * speed;
+        cell.square += weight * square;
+        cell.still += if speed < limit { weight } else { 0.0 };
+        cell.peak = cell.peak.max(speed);
+        flux += open * speed;
+        volume += open;
+    }
+    [f64::from(flux), f64::from(volume)]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// u = 0.1 + 0.2 sin(2πt/T) along x: mean 0.1, mean of u² = 0.1² + 0.2²/2, so rms = 0.2/√2.
+    #[test]
+    fn a_sine_has_its_closed_form_averages() {
+        let mut statistics = Statistics::new(1, 0.02);
+        let (period, mut t) = (7.0, 0.0);
+        for step in 0..70_000 {
+            let dt = period * 10.0 / 70_000.0 * if step % 2 == 0 { 1.5 } else { 0.5 };
+            t += dt;
+            let u = 0.1 + 0.2 * (std::f64::consts::TAU * t / period).sin();
+            statistics.add(&[[u as f32, 0.0, 0.0]], &[1.0], dt);
+        }
+        let fields = statistics.fields([1, 1, 1], 0.1, &[1.0]);
+        let share = |limit: f64| ((limit - 0.1) / 0.2).asin() / std::f64::consts::PI + 0.5;
+        let cases = [
+            ("mean velocity", fields.mean_velocity[0][0], 0.1),
+            ("mean speed", fields.mean_speed[0], mean_speed_of_sine(0.1, 0.2)),
+            ("rms", fields.rms[0], 0.2 / 2f64.sqrt()),
+            ("peak", fields.peak[0], 0.3),
+            ("share still", fields.share_still[0], share(0.02) - share(-0.02)),
+        ];
+        for (what, got, expected) in cases {
+            assert!((f64::from(got) - expected).abs() < 1e-4 * expected.abs() + 2e-5, "{what}: {got}, not {expected}");
+        }
+    }
+
+    /// Mean of |a + b sin θ| for b > a > 0: (2/π) (a asin(a/b) + √(b² - a²)).
+    fn mean_speed_of_sine(a: f64, b: f64) -> f64 {
+        2.0 / std::f64::consts::PI * (a * (a / b).asin() + (b * b - a * a).sqrt())
+    }
+
+    #[test]
+    fn long_runs_do_not_lose_small_samples() {
+        let mut statistics = Statistics::new(1, 0.02);
+        for _ in 0..200_000 {
+            statistics.add(&[[0.0, 0.1, 0.0]], &[1.0], 0.1);
+        }
+        let fields = statistics.fields([1, 1, 1], 0.1, &[1.0]);
+        assert!((fields.mean_velocity[0][1] - 0.1).abs() < 1e-6);
+        assert!(fields.rms[0] < 1e-4, "{}", fields.rms[0]);
+    }
+
+    #[test]
+    fn samples_weigh_by_their_time() {
+        let mut statistics = Statistics::new(2, 0.02);
+        statistics.add(&[[1.0, 0.0, 0.0]; 2], &[1.0, 0.0], 3.0);
+        statistics.add(&[[0.0, 2.0, 0.0]; 2], &[1.0, 0.0], 1.0);
+        let fields = statistics.fields([2, 1, 1], 0.1, &[1.0, 0.0]);
+        assert_eq!(fields.mean_velocity[0], [0.75, 0.5, 0.0]);
+        assert_eq!((fields.mean_speed[0], fields.peak[0]), (1.25, 2.0));
+        assert_eq!((fields.mean_speed[1], fields.peak[1]), (0.0, 0.0));
+    }
+
+    #[test]
+    fn halves_are_compared_over_whole_cycles() {
+        let mut steady_cycle = Statistics::new(1, 0.02);
+        let mut growing = Statistics::new(1, 0.02);
+        for step in 0..300 {
+            let t = f64::from(step) * 0.1;
+            let speed = 1.0 + 0.5 * (std::f64::consts::TAU * t / 10.0).sin();
+            steady_cycle.add(&[[speed as f32, 0.0, 0.0]], &[1.0], 0.1);
+            growing.add(&[[if t < 20.0 { 1.0 } else { 1.5 }, 0.0, 0.0]], &[1.0], 0.1);
+        }
+        assert!(steady_cycle.half_to_half(10.0).abs() < 1e-6);
+        assert!((growing.half_to_half(10.0) - 0.5).abs() < 1e-6);
+        assert!((growing.half_to_half(100.0) - (1.0 / 3.0 * 1.0 + 2.0 / 3.0 * 1.5 - 1.0)).abs() < 1e-6);
+    }
+}
