@@ -45,9 +45,7 @@ pub fn find(fields: &mut Fields, limits: Limits) -> Vec<Region> {
 }
 
 fn is_dead(fields: &Fields, index: usize, limits: Limits) -> bool {
-    fields.water[index] > 0.0
-        && f64::from(fields.mean_speed[index]) < limits.speed
-        && f64::from(fields.share_still[index]) > limits.share
+    fields.water[index] > 0.0 && f64::from(fields.mean_speed[index]) < limits.speed && f64::from(fields.share_still[index]) > limits.share
 }
 
 fn volume(fields: &Fields, cells: &[usize]) -> f64 {

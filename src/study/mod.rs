@@ -1,11 +1,27 @@
 //! Questions asked of a running flow.
+#![doc = include_str!("MEASURES.md")]
 
+pub mod case;
+pub mod dead_spots;
+pub mod exposure;
 pub mod fields;
+mod findings;
+pub mod memory;
+pub mod pool;
+pub mod probe;
 pub mod record;
+mod run;
+pub mod runner;
 mod settings;
+pub mod statistics;
+mod trust;
+pub mod verdict;
+mod words;
 
 pub use fields::Fields;
 pub use record::Record;
+pub use run::run;
+pub use runner::Runner;
 pub use settings::{Control, Progress, Settings, Span};
 
 /// A finished study: what it found and the fields behind it.

@@ -1,0 +1,113 @@
+//! What a study has to say, in words and grades. Limits without a source are common practice and say so in `MEASURES.md`.
+
+use super::{
+    Settings,
+    case::Case,
+    record::{ColonyRecord, DeadSpot, Record},
+    runner::Runner,
+    trust,
+};
+use crate::{
+    finding::{Finding, Grade},
+    layout::Layout,
+    units::{Display, LengthKind, SpeedKind, VolumeKind, show},
+};
+
+/// Dead spots that get a finding of their own; the rest share one.
+pub const MOST_SPOTS: usize = 8;
+/// A dead spot larger than this share of the water is a fault.
+const FAULT_SHARE: f64 = 0.05;
+/// A dead spot larger than this share of the water is worth a look; smaller ones are notes.
+const CAUTION_SHARE: f64 = 0.005;
+/// A colony that gets less than this share of its lowest speed, or more than the inverse of its highest, is in the wrong place.
+const FAR_OUT: f64 = 0.5;
+
+/// All findings of a study, worst first; `reaches` says for the first dead spots how they lie to the jets.
+pub fn all(case: &Case, runner: &Runner, settings: &Settings, record: &Record, reaches: &[String]) -> Vec<Finding> {
+    let display = case.layout.display;
+    let mut findings = case.findings.clone();
+    let spots = record.dead_spots.iter().zip(reaches);
+    findings.extend(spots.map(|(spot, reach)| dead_spot(spot, reach, settings, display)));
+    findings.extend(small_rest(&record.dead_spots[reaches.len()..], display));
+    findings.extend(record.colonies.iter().filter_map(|colony| exposure(colony, &case.layout)));
+    findings.extend(runner.basin().findings.iter().cloned());
+    findings.extend(runner.basin().balance_findings(&case.schedule));
+    findings.extend(trust::findings(case, runner, record));
+    findings.sort_by_key(|finding| std::cmp::Reverse(finding.grade));
+    findings
+}
+
+fn dead_spot(spot: &DeadSpot, reach: &str, settings: &Settings, display: Display) -> Finding {
+    let speed = |v: f64| show::<SpeedKind>(v, display);
+    let grade = match spot.share {
+        share if share > FAULT_SHARE => Grade::Fault,
+        share if share > CAUTION_SHARE => Grade::Caution,
+        _ => Grade::Note,
+    };
+    let volume = show::<VolumeKind>(spot.volume_m3, display);
+    Finding::new(
+        grade,
+        "dead-spot",
+        format!("dead_spots/{}", spot.rank),
+        format!(
+            "dead spot {}: {volume} ({:.1} % of the water) {}, mean speed {:.1} cm/s",
+            spot.rank,
+            spot.share * 100.0,
+            spot.place,
+            spot.mean_speed_m_s * 100.0
+        ),
+        format!(
+            "water under {} for more than {:.0} % of the time drops its detritus there (limit: common practice); {reach}",
+            speed(settings.dead_speed),
+            settings.dead_share * 100.0
+        ),
+        "turn the nearest nozzle toward it, move the rock in the way, or let the sequence sweep past it",
+    )
+    .at(spot.centre_m)
+}
+
+fn small_rest(rest: &[DeadSpot], display: Display) -> Option<Finding> {
+    let total: f64 = rest.iter().map(|spot| spot.volume_m3).sum();
+    let grade = if rest.iter().map(|spot| spot.share).sum::<f64>() > CAUTION_SHARE { Grade::Caution } else { Grade::Note };
+    let what = format!("{} more dead spots of {} in all, each smaller than those above", rest.len(), show::<VolumeKind>(total, display));
+    let (why, mend) = ("many small ones together gather as much detritus as one large one", "see the list of dead spots and the map");
+    (!rest.is_empty()).then(|| Finding::new(grade, "dead-spots-small", "", what, why, mend))
+}
+
+fn exposure(record: &ColonyRecord, layout: &Layout) -> Option<Finding> {
+    let cm = |v: f64| format!("{:.1} cm/s", v * 100.0);
+    let (low, high, speed) = (record.want_low_m_s, record.want_high_m_s, record.mean_speed_m_s);
+    let (grade, rule, mend) = match record.verdict.as_str() {
+        "in band" => return None,
+        "too slow" if speed < low * FAR_OUT => (Grade::Fault, "flow-too-slow", "move it into the flow, or turn a nozzle toward it"),
+        "too slow" => (Grade::Caution, "flow-too-slow", "move it a little toward the flow, or turn a nozzle toward it"),
+        "too fast" if speed > high / FAR_OUT => (Grade::Fault, "flow-too-fast", "move it out of the jet, or turn the nozzle away"),
+        "too fast" => (Grade::Caution, "flow-too-fast", "move it a little out of the flow, or turn the nozzle away"),
+        _ => (Grade::Caution, "no-water-there", "check its place: it is in rock, in the sand or out of the water"),
+    };
+    let what = match rule {
+        "no-water-there" => format!("{} {} has no water round it", record.kind, record.id),
+        _ => format!("{} {} is {}: mean {}, peak {}", record.kind, record.id, record.verdict, cm(speed), cm(record.peak_m_s)),
+    };
+    let why = format!(
+        "it wants {} to {} (guidance, species differ); {:.0} % of its water is in that band",
+        cm(low),
+        cm(high),
+        record.share_in_band * 100.0
+    );
+    let list = if record.kind == "zone" { "zones" } else { "colonies" };
+    Some(Finding::new(grade, rule, format!("{list}/{}", record.id), what, why, mend).at(middle_of(record, layout)?))
+}
+
+/// Where a colony or zone is, m.
+fn middle_of(record: &ColonyRecord, layout: &Layout) -> Option<[f64; 3]> {
+    let colony = || layout.colonies.iter().find(|colony| colony.id == record.id).map(|colony| colony.at.metres());
+    let zone = || layout.zones.iter().find(|zone| zone.id == record.id).map(|zone| (zone.from.metres() + zone.to.metres()) / 2.0);
+    let middle = if record.kind == "zone" { zone() } else { colony() };
+    middle.map(|point| point.to_array())
+}
+
+/// A length for people.
+pub(super) fn length(m: f64, layout: &Layout) -> String {
+    show::<LengthKind>(m, layout.display)
+}

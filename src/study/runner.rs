@@ -1,0 +1,190 @@
+//! A flow that runs: solver, sequence and averages together, one step at a time.
+
+use super::{Fields, Settings, case::Case, statistics::Statistics};
+use crate::{
+    flow::{self, Flow, Physics, Rates, Scratch, StepReport},
+    setup::{basin::Basin, schedule::Schedule},
+    water::WaterProperties,
+};
+use std::time::Instant;
+
+/// Time between the samples of the averages, s: a fraction of the time that water takes through a cell outside the jets.
+pub const SAMPLE_EVERY: f64 = 0.1;
+/// Longest time step, s: the sequence is followed at least this closely.
+const LONGEST_STEP: f64 = 0.1;
+
+/// A running flow with its averages. Call it from inside the thread pool that should do the work.
+#[derive(Debug)]
+pub struct Runner {
+    basin: Basin,
+    schedule: Schedule,
+    flow: Flow,
+    scratch: Scratch,
+    statistics: Statistics,
+    velocity: Vec<[f32; 3]>,
+    unsampled: f64,
+    averaging: bool,
+    dead_speed: f64,
+    counters: Counters,
+}
+
+/// What the steps so far had to say.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Counters {
+    /// Time steps.
+    pub steps: u64,
+    /// Time spent in them, s.
+    pub wall_s: f64,
+    /// Worst imbalance of inflow and outflow, as a share.
+    pub mass_error: f64,
+    /// Worst root-mean-square divergence, 1/s.
+    pub divergence_rms: f64,
+    /// Worst root-mean-square divergence times the cell edge over the fastest cell's speed.
+    pub relative_divergence: f64,
+    /// Largest Courant number.
+    pub courant: f64,
+    /// Steps in which the solver had to put something right.
+    pub repaired: u64,
+    /// The solution is no longer a number.
+    pub broken: bool,
+}
+
+impl Runner {
+    /// Water at rest, at time zero of the sequence.
+    pub fn new(case: &Case, settings: &Settings) -> Self {
+        let mut basin = Basin::new(&case.layout, settings.cell);
+        let water = &case.layout.water;
+        let viscosity = WaterProperties::new(water.temperature.si(), water.salinity.si()).kinematic_viscosity();
+        let physics = Physics::tank(viscosity as f32, settings.seed);
+        let flow = Flow::new(basin.grid, &|place| basin.signed_distance(place), basin.ports.clone(), physics);
+        basin.leave_out(flow.notes());
+        let cells = basin.grid.cells();
+        Self {
+            scratch: Scratch::new(&flow),
+            statistics: Statistics::new(cells, settings.dead_speed),
+            velocity: vec![[0.0; 3]; cells],
+            schedule: case.schedule.clone(),
+            unsampled: 0.0,
+            averaging: false,
+            dead_speed: settings.dead_speed,
+            counters: Counters::default(),
+            basin,
+            flow,
+        }
+    }
+
+    /// One step, no longer than `dt_max` (s).
+    pub fn advance(&mut self, dt_max: f64) -> StepReport {
+        let started = Instant::now();
+        let rates = self.rates();
+        let report = flow::step(&mut self.flow, &mut self.scratch, &rates, dt_max.min(LONGEST_STEP) as f32);
+        self.unsampled += f64::from(report.dt);
+        if self.averaging && self.unsampled >= SAMPLE_EVERY {
+            self.sample();
+        }
+        self.counters.add(&report, f64::from(self.basin.grid.h));
+        self.counters.wall_s += started.elapsed().as_secs_f64();
+        report
+    }
+
+    /// Steps until the simulated time is `end` (s) or `budget` seconds of wall time are gone; true when the end was reached.
+    pub fn advance_until(&mut self, end: f64, budget: f64) -> bool {
+        const AS_GOOD_AS_THERE: f64 = 1e-6;
+        let started = Instant::now();
+        while self.time() < end - AS_GOOD_AS_THERE && !self.counters.broken {
+            if started.elapsed().as_secs_f64() > budget {
+                return false;
+            }
+            self.advance(end - self.time());
+        }
+        true
+    }
+
+    /// Whole steps of natural length until the simulated time is no less than `end` (s) or `budget` seconds of wall time are gone.
+    pub fn advance_at_least_to(&mut self, end: f64, budget: f64) {
+        let started = Instant::now();
+        while self.time() < end && !self.counters.broken && started.elapsed().as_secs_f64() <= budget {
+            self.advance(LONGEST_STEP);
+        }
+    }
+
+    /// Forgets the averages and begins new ones now.
+    pub fn begin_averages(&mut self) {
+        self.statistics = Statistics::new(self.basin.grid.cells(), self.dead_speed);
+        self.unsampled = 0.0;
+        self.averaging = true;
+    }
+
+    /// Takes in what was not sampled yet; without any averages so far, the present moment stands for them.
+    pub fn finish_averages(&mut self) {
+        if self.statistics.seconds() == 0.0 {
+            self.unsampled = self.unsampled.clamp(1e-3, SAMPLE_EVERY);
+        }
+        if self.unsampled > 0.0 {
+            self.sample();
+        }
+    }
+
+    fn sample(&mut self) {
+        self.flow.velocity_at_cells(&mut self.velocity);
+        self.statistics.add(&self.velocity, self.flow.water_fraction(), self.unsampled);
+        self.unsampled = 0.0;
+    }
+
+    /// The averages so far, dead spots not yet marked.
+    pub fn fields(&self) -> Fields {
+        self.statistics.fields(self.basin.grid.n, f64::from(self.basin.grid.h), self.flow.water_fraction())
+    }
+
+    /// Goes on with another sequence or pump in the same water; the averages begin anew.
+    pub fn set_schedule(&mut self, schedule: Schedule) {
+        self.schedule = schedule;
+        self.begin_averages();
+    }
+
+    /// The rates of all ports now.
+    pub fn rates(&self) -> Rates {
+        self.basin.rates(&self.schedule, self.time())
+    }
+
+    /// Simulated time, s.
+    pub fn time(&self) -> f64 {
+        self.flow.time()
+    }
+
+    /// The state of the water.
+    pub fn flow(&self) -> &Flow {
+        &self.flow
+    }
+
+    /// Grid, solids and ports.
+    pub fn basin(&self) -> &Basin {
+        &self.basin
+    }
+
+    /// The averages as sums.
+    pub fn statistics(&self) -> &Statistics {
+        &self.statistics
+    }
+
+    /// What the steps so far had to say.
+    pub fn counters(&self) -> &Counters {
+        &self.counters
+    }
+}
+
+impl Counters {
+    fn add(&mut self, report: &StepReport, h: f64) {
+        let divergence = f64::from(report.divergence_rms);
+        let speed = f64::from(report.max_speed);
+        self.steps += 1;
+        self.mass_error = self.mass_error.max(f64::from(report.mass_error));
+        self.divergence_rms = self.divergence_rms.max(divergence);
+        if speed > 0.0 {
+            self.relative_divergence = self.relative_divergence.max(divergence * h / speed);
+        }
+        self.courant = self.courant.max(f64::from(report.courant));
+        self.repaired += u64::from(report.repaired);
+        self.broken |= !report.max_speed.is_finite() || report.dt.is_nan() || report.dt <= 0.0;
+    }
+}

@@ -1,0 +1,173 @@
+//! How far the numbers of a study can be trusted: too short, too coarse, not balanced, outside the models' range.
+
+use super::{case::Case, findings::length, record::Record, runner::Runner};
+use crate::{
+    finding::{Finding, Grade},
+    flow::Note,
+    layout::Layout,
+    setup::port::{JetSource, SinkSource},
+};
+
+/// The two halves of the averaging may differ by this much.
+const SETTLED: f64 = 0.10;
+/// Mass must close to this share of the inflow at every step.
+const MASS_CLOSED: f64 = 1e-5;
+/// Divergence times cell edge over the fastest speed; one pressure cycle a step leaves about 5e-5 of it.
+const DIVERGENCE_CLOSED: f64 = 1e-3;
+
+/// Everything that a reader of the figures must know about the run.
+pub fn findings(case: &Case, runner: &Runner, record: &Record) -> Vec<Finding> {
+    let notes = runner.flow().notes().iter().map(|note| grid_note(note, case, runner));
+    let mut findings: Vec<Finding> = notes.collect();
+    findings.extend([interrupted(record), not_settled(record), short(record), not_closed(runner), broken(runner)].into_iter().flatten());
+    findings.push(limits(record));
+    findings
+}
+
+fn interrupted(record: &Record) -> Option<Finding> {
+    let run = &record.run;
+    let what = format!("stopped early: {:.0} s of spin-up, then {:.0} s averaged", run.spin_up_s, run.averaged_s);
+    let (why, mend) =
+        ("the averages cover less than was asked for; after a stop in the spin-up they show a single moment", "run it to its end");
+    run.interrupted.then(|| Finding::new(Grade::Caution, "interrupted", "", what, why, mend))
+}
+
+fn not_settled(record: &Record) -> Option<Finding> {
+    let change = record.run.half_to_half;
+    let what =
+        format!("not settled: the mean speed of the water changed by {:+.0} % from one half of the averaging to the other", change * 100.0);
+    let (why, mend) = ("a change of more than 10 % means that the spin-up or the averaging was too short", "run longer");
+    (change.abs() > SETTLED).then(|| Finding::new(Grade::Caution, "not-settled", "", what, why, mend))
+}
+
+fn short(record: &Record) -> Option<Finding> {
+    let run = &record.run;
+    let what = format!("averaged over {:.0} s, but the joint cycle of the drum units takes {:.0} s", run.averaged_s, record.cycle_s);
+    let (why, mend) =
+        ("outlets that open in the rest of the cycle count too little", "average over whole cycles, or choose periods that fit each other");
+    (run.cycles < 0.999 && !run.interrupted).then(|| Finding::new(Grade::Caution, "less-than-a-cycle", "", what, why, mend))
+}
+
+fn not_closed(runner: &Runner) -> Option<Finding> {
+    let counters = runner.counters();
+    let loose = counters.mass_error > MASS_CLOSED || counters.relative_divergence > DIVERGENCE_CLOSED || counters.repaired > 0;
+    let what = format!(
+        "the solver closed mass to {:.1e} of the flow and divergence to {:.1e} of the fastest speed per cell; it had to mend {} of {} steps",
+        counters.mass_error, counters.relative_divergence, counters.repaired, counters.steps
+    );
+    let grade = if counters.mass_error > 1e3 * MASS_CLOSED { Grade::Fault } else { Grade::Caution };
+    let (why, mend) = ("wanted: 1e-5, 1e-3 and none", "try another cell size; if it stays, send the layout to the authors");
+    loose.then(|| Finding::new(grade, "solver-not-closed", "", what, why, mend))
+}
+
+fn broken(runner: &Runner) -> Option<Finding> {
+    let what = format!("the flow solution broke down at {:.1} s", runner.time());
+    let (why, mend) = ("no figure of this study can be used", "try another cell size, and send the layout to the authors");
+    runner.counters().broken.then(|| Finding::new(Grade::Fault, "solver-broke-down", "", what, why, mend))
+}
+
+/// What every study leaves out.
+fn limits(record: &Record) -> Finding {
+    let cell = record.run.cell_m;
+    Finding::new(
+        Grade::Note,
+        "model-limits",
+        "",
+        format!("computed with cells of {:.0} mm: details smaller than about {:.0} mm are not seen", cell * 1e3, 4.0 * cell * 1e3),
+        "near a nozzle, within about 15 cells, jets come out too wide and slow; rock is taken as solid, the surface as flat, water as one temperature",
+        "take the speeds as estimates, good to some 20 %, and a dead spot as a place to look at",
+    )
+}
+
+/// A remark of the solver in the layout's own words.
+fn grid_note(note: &Note, case: &Case, runner: &Runner) -> Finding {
+    let layout = &case.layout;
+    let jet = |index: usize| runner.basin().jet_sources().nth(index).map_or_else(Default::default, |source| jet_part(layout, source));
+    let sink = |index: usize| runner.basin().sink_sources().nth(index).map_or_else(Default::default, |source| sink_part(layout, source));
+    let cells = |n: usize| format!("{n} cells of {}", length(record_cell(runner), layout));
+    let finding = |grade, rule: &str, part: String, what: String, why: &str, mend: &str| Finding::new(grade, rule, part, what, why, mend);
+    match *note {
+        Note::JetBlocked { jet: index } => finding(
+            Grade::Fault,
+            "jet-blocked",
+            jet(index),
+            format!("{} has no open water before its mouth", jet(index)),
+            "it is left out of the computed flow",
+            "move it out of the rock, or turn it",
+        ),
+        Note::SinkBlocked { sink: index } => finding(
+            Grade::Fault,
+            "intake-blocked",
+            sink(index),
+            format!("{} has no open water before it", sink(index)),
+            "it is left out of the computed flow; the others take its share",
+            "move it out of the rock or sand, or turn it",
+        ),
+        Note::JetThin { jet: index, bore_in_cells } => finding(
+            Grade::Caution,
+            "cell-coarse-for-nozzle",
+            jet(index),
+            format!("the bore of {} is only {bore_in_cells:.2} of a cell", jet(index)),
+            "the jet model was checked down to a third of a cell",
+            "take smaller cells",
+        ),
+        Note::NoWayOut { jet: index } => finding(
+            Grade::Caution,
+            "water-shut-in",
+            jet(index),
+            format!("the water that {} enters has no way out to an intake or overflow", jet(index)),
+            "its jet pushes the water there but brings none",
+            "open a way through the rock, or take smaller cells",
+        ),
+        Note::NoWayIn { sink: index } => finding(
+            Grade::Caution,
+            "water-shut-in",
+            sink(index),
+            format!("nothing refills the water that {} draws from", sink(index)),
+            "it is left out of the computed flow",
+            "open a way through the rock, or take smaller cells",
+        ),
+        Note::SealedWater { cells: n } => finding(
+            Grade::Note,
+            "sealed-water",
+            String::new(),
+            format!("water that no jet reaches is taken to be at rest: {}", cells(n)),
+            "it is closed in by rock at this cell size",
+            "look whether the rock is really closed there; take smaller cells",
+        ),
+        Note::ThinSolid { cells: n } => finding(
+            Grade::Note,
+            "cell-coarse-for-rock",
+            String::new(),
+            format!("rock or bracing thinner than two cells: {}", cells(n)),
+            "water may be held back or let through where it should not",
+            "take smaller cells to be sure of the flow there",
+        ),
+        Note::NarrowGap { cells: n } => finding(
+            Grade::Note,
+            "cell-coarse-for-gap",
+            String::new(),
+            format!("gaps only one cell wide: {}", cells(n)),
+            "the speed in them is not reliable",
+            "take smaller cells to be sure of the flow there",
+        ),
+    }
+}
+
+fn record_cell(runner: &Runner) -> f64 {
+    f64::from(runner.basin().grid.h)
+}
+
+fn jet_part(layout: &Layout, source: JetSource) -> String {
+    match source {
+        JetSource::Nozzle(index) => format!("nozzles/{}", layout.nozzles[index].id),
+        JetSource::Propeller(index) => format!("propellers/{}", layout.propellers[index].id),
+    }
+}
+
+fn sink_part(layout: &Layout, source: SinkSource) -> String {
+    match source {
+        SinkSource::Intake(index) => format!("intakes/{}", layout.intakes[index].id),
+        SinkSource::Overflow(index) => format!("overflows/{}", layout.overflows[index].id),
+    }
+}
