@@ -1,4 +1,5 @@
 //! The one integration-test binary. Each module says at its top what belongs in it.
 
+mod layout_files;
 mod tidy;
 mod validation;

@@ -17,23 +17,29 @@
 mod check;
 mod colony;
 mod drum;
-mod file;
+mod explain;
+pub mod file;
 mod pile;
 mod place;
 mod plumbing;
+mod problem;
 mod pump;
+mod read;
 mod rock;
 mod sequence;
 pub mod solid;
 mod tank;
+mod text;
 
 pub use colony::{Colony, Probe, Want, Zone};
 pub use drum::{Drum, Window};
+pub use file::{DEMO, Loaded, demo, load, read};
 pub use pile::{Boulder, MOST_BOULDERS};
 pub use place::{Aim, Mount, PanelName, Point, Turn};
 pub use plumbing::{
     Circuit, CircuitKind, Drain, DrainKind, End, Face, Fitting, Intake, Nozzle, NozzleKind, Overflow, Run, Screen, Sump, Supply,
 };
+pub use problem::{Problem, Problems};
 pub use pump::{CurvePoint, Propeller, PropellerOutput, Pump};
 pub use rock::{Rock, Shape};
 pub use sequence::{Direction, Drive, Motion, Sequence, Step};
