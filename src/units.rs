@@ -126,12 +126,14 @@ impl<K: Kind> Quantity<K> {
         Some(Self { si: number * unit.scale + unit.offset, text: format!("{} {name}", trim(number, 6)), kind: PhantomData })
     }
 
-    /// From SI, written in the display's usual unit (rounded as shown).
+    /// From SI, written in the display's usual unit to five significant digits; what is written is also the value, so that a
+    /// saved file gives it back.
     pub fn from_si(si: f64, display: Display) -> Self {
-        let mut q = Self::new(0.0, K::UNITS[0].name);
-        q.si = si;
-        q.text = q.show(display);
-        q
+        let unit = shown_unit::<K>(display);
+        let number = (si - unit.offset) / unit.scale;
+        let digits = if number == 0.0 || !number.is_finite() { 0 } else { (4 - number.abs().log10().floor() as i32).clamp(0, 12) };
+        let text = format!("{} {}", trim(number, digits as usize), unit.name);
+        text.parse().unwrap_or(Self { si, text, kind: PhantomData })
     }
 
     /// The value in SI.
@@ -161,12 +163,21 @@ impl<K: Kind> Quantity<K> {
 
 /// An SI number of kind `K`, for reading.
 pub fn show<K: Kind>(si: f64, display: Display) -> String {
-    let (name, digits) = match display {
+    let unit = shown_unit::<K>(display);
+    let digits = usual::<K>(display).1;
+    format!("{:.digits$} {}", (si - unit.offset) / unit.scale, unit.name)
+}
+
+fn usual<K: Kind>(display: Display) -> (&'static str, usize) {
+    match display {
         Display::Us => K::US,
         Display::Metric => K::METRIC,
-    };
-    let unit = K::UNITS.iter().find(|u| u.name == name).unwrap_or(&K::UNITS[0]);
-    format!("{:.digits$} {name}", (si - unit.offset) / unit.scale)
+    }
+}
+
+fn shown_unit<K: Kind>(display: Display) -> &'static Unit {
+    let (name, _) = usual::<K>(display);
+    K::UNITS.iter().find(|u| u.name == name).unwrap_or(&K::UNITS[0])
 }
 
 fn trim(number: f64, digits: usize) -> String {
@@ -283,6 +294,15 @@ mod tests {
         for text in ["", "12", "mm", "1..2 mm", "12 parsec", "1/0 in", "--3 mm"] {
             assert!(text.parse::<Length>().is_err(), "{text}");
         }
+    }
+
+    #[test]
+    fn what_is_written_is_the_value() {
+        for (metres, text) in [(0.317_541_9, "317.54 mm"), (0.0005, "0.5 mm"), (0.0, "0 mm"), (-12.3456789, "-12346 mm")] {
+            let length = Length::from_si(metres, Display::Metric);
+            assert_eq!((length.text(), length.si()), (text, text.parse::<Length>().unwrap().si()));
+        }
+        assert_eq!(Temperature::from_si(298.15, Display::Us).text(), "77 F");
     }
 
     #[test]

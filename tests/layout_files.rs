@@ -1,7 +1,11 @@
 //! Layout files as users write them: reading, every problem at once, saving.
 
-use slackwater::layout::{self, Problems};
+use proptest::prelude::*;
+use slackwater::layout::{self, Layout, Mount, NozzleKind, Point, Problems, Supply};
+use slackwater::units::{Display, Length};
 use std::path::Path;
+
+const EXAMPLES: [&str; 3] = [layout::DEMO, include_str!("../layouts/alcove.ron"), include_str!("../layouts/lagoon.ron")];
 
 fn problems_of(bytes: impl AsRef<[u8]>) -> Problems {
     layout::read("test.ron", bytes.as_ref()).map(|_| ()).unwrap_err()
@@ -125,4 +129,125 @@ fn parts_are_found() {
         assert_eq!(loaded.location(part).map(|place| place.0), Some(line(needle)), "{part}");
     }
     assert_eq!(loaded.location("nozzles/none"), None);
+}
+
+fn parsed(text: &str) -> Layout {
+    layout::read("test.ron", text.as_bytes()).unwrap_or_else(|problems| panic!("{problems}\n{text}")).layout
+}
+
+/// Lines of `new` that `old` does not have.
+fn new_lines<'a>(old: &str, new: &'a str) -> Vec<&'a str> {
+    new.lines().filter(|line| !old.lines().any(|known| known == *line)).collect()
+}
+
+#[test]
+fn an_unchanged_layout_keeps_its_bytes() {
+    for text in EXAMPLES {
+        assert_eq!(layout::write(&parsed(text), Some(text)), text);
+        assert_eq!(parsed(&layout::write(&parsed(text), None)), parsed(text));
+    }
+}
+
+#[test]
+fn a_change_touches_its_own_line_only() {
+    let text = layout::DEMO;
+    let mut changed = parsed(text);
+    changed.pumps[0].speed = 0.75;
+    if let Mount::Hole { along, .. } = &mut changed.nozzles[0].mount {
+        *along = Length::new(205.0, "mm");
+    }
+    changed.sand = None;
+    let written = layout::write(&changed, Some(text));
+    let lines = new_lines(text, &written);
+    assert_eq!(lines.len(), 3, "{lines:#?}");
+    assert_eq!(lines[0], "    sand: None,");
+    assert!(lines[1].contains("power: \"370 W\", speed: 0.75)"), "{}", lines[1]);
+    assert!(lines[2].contains("along: \"205 mm\", up: \"600 mm\""), "{}", lines[2]);
+    assert_eq!(written.lines().count(), text.lines().count());
+}
+
+#[test]
+fn entries_come_and_go_on_their_own_lines() {
+    let text = layout::DEMO;
+    let mut changed = parsed(text);
+    let mut copy = changed.nozzles.remove(3);
+    copy.id = "A9".into();
+    changed.nozzles.insert(1, copy);
+    changed.probes.clear();
+    changed.zones.push(changed.zones[0].clone());
+    changed.zones[1].id = "second strip".into();
+    let written = layout::write(&changed, Some(text));
+    assert_eq!(parsed(&written), changed);
+    let lines = new_lines(text, &written);
+    assert_eq!(lines.len(), 3, "{lines:#?}");
+    assert!(lines[0].starts_with("        (id: \"A9\"") && lines[0].ends_with("),"), "{}", lines[0]);
+    assert!(!written.contains("\"A4\", mount") && written.contains("// Unit B: risers at the open end"));
+}
+
+#[test]
+fn saving_is_whole_or_not_at_all() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("own.ron");
+    std::fs::write(&path, layout::DEMO).unwrap();
+    let mut changed = parsed(layout::DEMO);
+    changed.name = "Other".into();
+    layout::save(&path, &changed, Some(layout::DEMO)).unwrap();
+    assert_eq!(layout::load(&path).unwrap().layout, changed);
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    assert!(layout::save(&folder.path().join("none/own.ron"), &changed, None).is_err());
+}
+
+/// One change to a layout, as a user of the window might make it.
+fn change(layout: &mut Layout, (kind, place, number): (u8, usize, f64)) {
+    let metres = Length::from_si(number, if place % 2 == 0 { Display::Us } else { Display::Metric });
+    let count = layout.nozzles.len();
+    match kind {
+        0 if count > 0 => layout.nozzles[place % count].mount = Mount::PipeEnd(Point(metres.clone(), metres.clone(), metres)),
+        1 if count > 0 => layout.nozzles[place % count].kind = NozzleKind::FlatFan { width: metres },
+        2 if count > 0 => layout.nozzles[place % count].supply = Supply::Fixed("900 L/h".parse().unwrap()),
+        3 if count > 0 => drop(layout.nozzles.remove(place % count)),
+        4 if count > 0 => {
+            layout.nozzles.push(layout::Nozzle { id: format!("new \"{place}\" // ü"), ..layout.nozzles[place % count].clone() })
+        }
+        5 if count > 0 => layout.nozzles.rotate_left(place % count),
+        6 => layout.notes = format!("line {place}\n\\ \"quoted\" {number}"),
+        7 => layout.sand = None,
+        8 => layout.rocks.truncate(place % 4),
+        9 => layout.pumps.iter_mut().for_each(|pump| pump.speed = number),
+        10 => layout.circuits.reverse(),
+        11 => drop(layout.circuits.first_mut().map(|circuit| circuit.discharge.clear())),
+        12 => drop(layout.pumps.first_mut().map(|pump| pump.curve.truncate(place % 3))),
+        13 => layout.tank.bracing.clear(),
+        14 => layout.overflows.iter_mut().for_each(|overflow| overflow.from.0 = metres.clone()),
+        _ => layout.name = format!("{number}"),
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn what_is_written_reads_back(example in 0usize..3, changes in prop::collection::vec((0u8..16, 0usize..40, -5.0..5.0), 1..6)) {
+        let text = EXAMPLES[example];
+        let mut changed = parsed(text);
+        changes.into_iter().for_each(|one| change(&mut changed, one));
+        let kept = layout::write(&changed, Some(text));
+        prop_assert_eq!(&parsed(&kept), &changed);
+        prop_assert_eq!(kept.lines().next(), text.lines().next(), "the author's comments are gone");
+        let again = layout::write(&parsed(text), Some(&kept));
+        prop_assert_eq!(parsed(&again), parsed(text));
+        let anew = layout::write(&changed, None);
+        prop_assert_eq!(&parsed(&anew), &changed);
+        prop_assert_eq!(layout::write(&changed, Some(&anew)), anew);
+    }
+
+    #[test]
+    fn random_bytes_never_panic(bytes in prop::collection::vec(any::<u8>(), 0..400)) {
+        drop(layout::read("x", &bytes));
+    }
+
+    #[test]
+    fn random_ron_never_panics(text in "[\\[\\]()\"a-c:, \n/*{}r#0-9.]{0,200}") {
+        drop(layout::read("x", text.as_bytes()));
+    }
 }

@@ -2,9 +2,11 @@
 
 use super::problem::{Problem, Problems};
 use super::text::Node;
+use super::write::write;
 use super::{Layout, read as reader};
 use std::path::{Path, PathBuf};
-use std::{fs, io};
+use std::{fs, io, io::Write};
+use tempfile::NamedTempFile;
 
 /// The embedded layout that the program opens without a file.
 pub const DEMO: &str = include_str!("../../layouts/peninsula.ron");
@@ -62,4 +64,31 @@ fn cannot_open(error: &io::Error) -> Problem {
 /// Never: a test reads it.
 pub fn demo() -> Layout {
     read("the embedded layout", DEMO.as_bytes()).unwrap_or_else(|problems| panic!("{problems}")).layout
+}
+
+/// Saves a layout so that a crash leaves either the old file or the new one. `original` as for [`write()`].
+///
+/// # Errors
+/// When the folder or the file can't be written.
+pub fn save(path: &Path, layout: &Layout, original: Option<&str>) -> io::Result<()> {
+    // A link keeps pointing at the file that it points at.
+    let path = path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut file = new_file_in(folder)?;
+    file.write_all(write(layout, original).as_bytes())?;
+    if let Ok(old) = fs::metadata(&path) {
+        file.as_file().set_permissions(old.permissions())?;
+    }
+    file.as_file().sync_all()?;
+    file.persist(&path).map_err(|error| error.error)?;
+    Ok(())
+}
+
+/// A file beside the one to be saved, readable by whoever may read new files.
+fn new_file_in(folder: &Path) -> io::Result<NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".slackwater-").suffix(".tmp");
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    builder.tempfile_in(folder)
 }

@@ -22,6 +22,7 @@ pub mod file;
 mod pile;
 mod place;
 mod plumbing;
+mod pretty;
 mod problem;
 mod pump;
 mod read;
@@ -30,10 +31,11 @@ mod sequence;
 pub mod solid;
 mod tank;
 mod text;
+mod write;
 
 pub use colony::{Colony, Probe, Want, Zone};
 pub use drum::{Drum, Window};
-pub use file::{DEMO, Loaded, demo, load, read};
+pub use file::{DEMO, Loaded, demo, load, read, save};
 pub use pile::{Boulder, MOST_BOULDERS};
 pub use place::{Aim, Mount, PanelName, Point, Turn};
 pub use plumbing::{
@@ -44,6 +46,7 @@ pub use pump::{CurvePoint, Propeller, PropellerOutput, Pump};
 pub use rock::{Rock, Shape};
 pub use sequence::{Direction, Drive, Motion, Sequence, Step};
 pub use tank::{Bar, Material, Panel, Panels, Sand, Tank, Water};
+pub use write::write;
 
 use crate::units::Display;
 use serde::{Deserialize, Serialize};
