@@ -28,7 +28,19 @@ pub struct CheckRecord {
     /// The plumbing over one joint cycle; `None` when it can't be computed.
     pub plumbing: Option<Plumbing>,
     /// Everything found, worst first.
-    pub findings: Vec<Finding>,
+    pub findings: Vec<Located>,
+}
+
+/// A finding and where its part stands in the file.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Located {
+    /// The finding.
+    #[serde(flatten)]
+    pub finding: Finding,
+    /// Line in the file, from 1; `None` where the part has none.
+    pub line: Option<usize>,
+    /// Column, from 1.
+    pub column: Option<usize>,
 }
 
 /// The plumbing over one joint cycle.

@@ -41,22 +41,26 @@ fn plain(value: f64, digits: usize) -> String {
     if is_zero { text.trim_start_matches('-').to_owned() } else { text }
 }
 
-/// Unit for the slow water in a tank, and metres per second in one of it. Pipe speeds keep feet per second.
-pub fn tank_speed_unit(display: Display) -> (&'static str, f64) {
-    match display {
-        Display::Us => ("in/s", 0.0254),
-        Display::Metric => ("cm/s", 0.01),
-    }
-}
+/// Unit for the slow water in a tank, in both displays: what animals want is published in it. Pipe speeds keep feet per second.
+pub const TANK_SPEED: &str = "cm/s";
 
 /// A speed of water in the tank without its unit.
-pub fn tank_speed_number(metres_per_second: f64, display: Display) -> String {
-    plain(metres_per_second / tank_speed_unit(display).1, 1)
+pub fn tank_speed_number(metres_per_second: f64) -> String {
+    plain(metres_per_second / 0.01, 1)
 }
 
-/// A speed of water in the tank: "2.0 cm/s" or "0.8 in/s".
-pub fn tank_speed(metres_per_second: f64, display: Display) -> String {
-    format!("{} {}", tank_speed_number(metres_per_second, display), tank_speed_unit(display).0)
+/// A speed of water in the tank: "2.0 cm/s".
+pub fn tank_speed(metres_per_second: f64) -> String {
+    format!("{} {TANK_SPEED}", tank_speed_number(metres_per_second))
+}
+
+/// A text as a sentence: a capital first letter and a full stop.
+pub fn sentence(text: &str) -> String {
+    let text = text.trim();
+    let mut letters = text.chars();
+    let start = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    let stop = if text.is_empty() || text.ends_with(['.', '!', '?']) { "" } else { "." };
+    format!("{start}{}{stop}", letters.as_str())
 }
 
 /// Volumes of open water: "3.2 L", "1850 L", "0.8 gal", "488 gal".

@@ -6,8 +6,9 @@ use crate::study::record::Record;
 use crate::units::Display;
 
 /// What to do, in one sentence.
-pub fn sentence(findings: &[Finding]) -> String {
-    let of = |grade| findings.iter().filter(|f| f.grade == grade).count();
+pub fn sentence<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> String {
+    let grades: Vec<Grade> = findings.into_iter().map(|finding| finding.grade).collect();
+    let of = |grade| grades.iter().filter(|g| **g == grade).count();
     let (faults, cautions) = (of(Grade::Fault), of(Grade::Caution));
     match (faults, cautions) {
         (0, 0) => "Nothing found that should hold you back, as far as these checks reach.".to_owned(),
@@ -23,7 +24,7 @@ pub fn paragraph(record: &Record, display: Display) -> String {
         "The tank holds {} of open water, turned over {:.0} times an hour through its nozzles, and the water moves at {} on average.",
         volume(record.water_m3, display),
         record.turnover_per_hour,
-        tank_speed(record.mean_speed_m_s, display)
+        tank_speed(record.mean_speed_m_s)
     )];
     sentences.push(dead_spots(record, display));
     sentences.extend(colonies(record));
@@ -38,9 +39,9 @@ fn dead_spots(record: &Record, display: Display) -> String {
     let share: f64 = record.dead_spots.iter().map(|d| d.share).sum();
     let place = lead_in(&first.place);
     match record.dead_spots.len() {
-        1 => format!("One dead spot of {} ({} of the water) lies {place}.", volume(first.volume_m3, display), percent(share)),
+        1 => format!("There is one dead spot of {} ({} of the water): {place}.", volume(first.volume_m3, display), percent(share)),
         n => {
-            format!("{n} dead spots hold {} of the water; the largest, {}, lies {place}.", percent(share), volume(first.volume_m3, display))
+            format!("{n} dead spots hold {} of the water; the largest, {}: {place}.", percent(share), volume(first.volume_m3, display))
         }
     }
 }

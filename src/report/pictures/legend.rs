@@ -4,7 +4,7 @@ use super::canvas::{Anchor, Canvas, Style, number};
 use super::frame::Frame;
 use super::theme::{self, MARGIN, WIDTH};
 use super::view::{Depth, Side, View};
-use crate::report::shown::{shortened, tank_speed_unit, trimmed};
+use crate::report::shown::{TANK_SPEED, shortened, trimmed};
 use crate::units::Display;
 
 /// Title and the line under it.
@@ -13,8 +13,8 @@ pub fn title(canvas: &mut Canvas, title: &str, under: &str) {
     canvas.text([MARGIN, MARGIN + 43.0], Style::new(14.0).fill(theme::SOFT_INK), &shortened(under, 118));
 }
 
-/// The colour scale from 0 to `top` (m/s), with ticks in the user's unit.
-pub fn colour_scale(canvas: &mut Canvas, frame: &Frame, top: f64, display: Display) {
+/// The colour scale from 0 to `top` (m/s), with ticks.
+pub fn colour_scale(canvas: &mut Canvas, frame: &Frame, top: f64) {
     let (x, y, height) = (frame.right() + 26.0, frame.at[1] + 34.0, (frame.extent()[1] - 34.0).clamp(120.0, 360.0));
     let stops: String = (0..=20)
         .map(|i| {
@@ -24,23 +24,21 @@ pub fn colour_scale(canvas: &mut Canvas, frame: &Frame, top: f64, display: Displ
         .collect();
     canvas.raw(&format!("<defs><linearGradient id=\"scale\" x1=\"0\" y1=\"1\" x2=\"0\" y2=\"0\">{stops}</linearGradient></defs>"));
     canvas.rect([x, y], [18.0, height], &format!("fill=\"url(#scale)\" stroke=\"{}\" stroke-width=\"0.8\"", theme::INK));
-    let (unit, scale) = tank_speed_unit(display);
     canvas.text([x, y - 24.0], Style::new(12.5).bold(), "Mean speed");
-    canvas.text([x, y - 9.0], Style::new(12.5), unit);
+    canvas.text([x, y - 9.0], Style::new(12.5), TANK_SPEED);
     for i in 0..=4 {
         let share = f64::from(i) / 4.0;
         let at = y + height * (1.0 - share);
         let more = if i == 4 { " +" } else { "" };
         canvas.line([x + 18.0, at], [x + 23.0, at], &format!("stroke=\"{}\"", theme::INK));
-        canvas.text([x + 27.0, at + 4.5], Style::new(12.5), &format!("{}{more}", trimmed(share * top / scale, 2)));
+        canvas.text([x + 27.0, at + 4.5], Style::new(12.5), &format!("{}{more}", trimmed(share * top / 0.01, 2)));
     }
 }
 
-/// A round top of the scale, m/s, in the user's unit, that `speed` (m/s) reaches nearly or quite.
-pub fn round_top(speed: f64, display: Display) -> f64 {
-    let scale = tank_speed_unit(display).1;
+/// A round top of the scale, m/s, that `speed` (m/s) reaches nearly or quite.
+pub fn round_top(speed: f64) -> f64 {
     let tops = [1.0, 2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 24.0, 32.0, 40.0, 60.0, 80.0, 100.0, 160.0, 200.0];
-    tops.into_iter().find(|top| *top * scale >= 0.95 * speed).unwrap_or(200.0) * scale
+    tops.into_iter().find(|top| 0.01 * top >= 0.95 * speed).unwrap_or(200.0) * 0.01
 }
 
 /// What lies at each edge, and a bar of known length.
@@ -130,8 +128,8 @@ mod tests {
 
     #[test]
     fn scales_and_bars_are_round() {
-        assert!((round_top(0.17, Display::Metric) - 0.20).abs() < 1e-12);
-        assert!((round_top(0.158, Display::Metric) - 0.16).abs() < 1e-12);
+        assert!((round_top(0.17) - 0.20).abs() < 1e-12);
+        assert!((round_top(0.158) - 0.16).abs() < 1e-12);
         assert_eq!(bar_length(2.4, Display::Metric).1, "500 mm");
         assert_eq!(bar_length(2.4, Display::Us).1, "2 ft");
     }

@@ -15,7 +15,7 @@ use crate::units::{Display, LengthKind, show};
 /// # Errors
 /// When a picture can't be encoded.
 pub fn all(study: &Study, layout: &Layout) -> Result<Vec<Picture>, String> {
-    let top = legend::round_top(high_speed(&study.fields), layout.display);
+    let top = legend::round_top(high_speed(&study.fields));
     let [x, y, z] = places_to_cut(study, layout);
     let views = [
         ("plan-mean", Side::Above, Depth::Mean),
@@ -58,10 +58,10 @@ fn one(study: &Study, layout: &Layout, name: &str, view: View, top: f64) -> Resu
     dead::names(&mut canvas, &frame, &plane, spots, &mut labels, display);
     marks::names(&mut canvas, nozzles, Style::new(12.5).bold(), &mut labels);
     marks::names(&mut canvas, intakes, Style::new(12.0), &mut labels);
-    legend::colour_scale(&mut canvas, &frame, top, display);
+    legend::colour_scale(&mut canvas, &frame, top);
     legend::edges_and_bar(&mut canvas, &frame, display);
     legend::key(&mut canvas, &frame, view, !spots.is_empty());
-    let alt = alt(&heading, &where_cut, view, study, display);
+    let alt = alt(&heading, &where_cut, view, study);
     Ok(Picture { name: name.to_owned(), title: heading.clone(), alt, svg: canvas.finish(&heading) })
 }
 
@@ -77,7 +77,7 @@ fn words(view: View, study: &Study, display: Display) -> (String, String) {
     }
 }
 
-fn alt(heading: &str, where_cut: &str, view: View, study: &Study, display: Display) -> String {
+fn alt(heading: &str, where_cut: &str, view: View, study: &Study) -> String {
     let dead = match study.record.dead_spots.first() {
         None => "No dead spot is marked.".to_owned(),
         Some(spot) => {
@@ -87,7 +87,7 @@ fn alt(heading: &str, where_cut: &str, view: View, study: &Study, display: Displ
     format!(
         "{heading}: {where_cut}, {}. Mean speed of the whole tank {}. {dead}",
         view.side.words(),
-        tank_speed(study.record.mean_speed_m_s, display)
+        tank_speed(study.record.mean_speed_m_s)
     )
 }
 

@@ -2,13 +2,11 @@
 
 mod findings;
 mod page;
-mod plumbing;
 mod sequence;
-mod water;
 
 use super::cautions::{CAUTIONS, MODEL_LIMITS};
-use super::check_record::{CheckRecord, Plumbing};
-use super::verdict;
+use super::check_record::{CheckRecord, Located, Plumbing};
+use super::{tables, verdict};
 use crate::study::record::Record;
 use crate::units::Display;
 use page::Page;
@@ -20,9 +18,9 @@ pub fn summary(record: &Record, display: Display, width: usize) -> String {
     page.line("");
     page.paragraph("Verdict  ", &verdict::sentence(&record.findings));
     page.paragraph("         ", &verdict::paragraph(record, display));
-    findings::write(&mut page, &record.findings);
-    water::write(&mut page, record, display);
-    plumbing::write(&mut page, &Plumbing::from(record), display);
+    findings::write(&mut page, record.findings.iter().map(|finding| (finding, None)).collect());
+    water(&mut page, record, display);
+    plumbing(&mut page, &Plumbing::from(record), display);
     sequence::write(&mut page, &record.outlets, record.cycle_s);
     how_sure(&mut page, &verdict::certainty(record, display));
     cautions(&mut page);
@@ -34,15 +32,43 @@ pub fn check(record: &CheckRecord, display: Display, width: usize) -> String {
     let mut page = Page::new(width);
     page.title(if record.layout.is_empty() { &record.file } else { &record.layout });
     page.line("");
-    page.paragraph("Verdict  ", &verdict::sentence(&record.findings));
+    page.paragraph("Verdict  ", &verdict::sentence(record.findings.iter().map(|located| &located.finding)));
     page.paragraph("         ", check_reach(record));
-    findings::write(&mut page, &record.findings);
+    findings::write(&mut page, record.findings.iter().map(|located| (&located.finding, place(record, located))).collect());
     if let Some(wet) = &record.plumbing {
-        plumbing::write(&mut page, wet, display);
+        plumbing(&mut page, wet, display);
         sequence::write(&mut page, &wet.outlets, wet.cycle_s);
     }
     cautions(&mut page);
     page.finish()
+}
+
+fn water(page: &mut Page, record: &Record, display: Display) {
+    page.heading("Dead spots, largest first");
+    if record.dead_spots.is_empty() {
+        page.line("None found.");
+    }
+    page.table(&tables::dead_spots(record, display));
+    for table in [tables::colonies(record), tables::speeds(record), tables::probes(record)] {
+        if !table.rows.is_empty() {
+            page.heading(&table.title);
+            page.table(&table);
+        }
+    }
+}
+
+fn plumbing(page: &mut Page, wet: &Plumbing, display: Display) {
+    page.heading("Plumbing");
+    page.paragraph("", "Two numbers are the least and the most over one joint cycle; one number does not change.");
+    for table in tables::plumbing(wet, display) {
+        page.line("");
+        page.line(&table.title);
+        page.table(&table);
+    }
+}
+
+fn place(record: &CheckRecord, located: &Located) -> Option<String> {
+    Some(format!("{}:{}:{}", record.file, located.line?, located.column?))
 }
 
 fn check_reach(record: &CheckRecord) -> &'static str {

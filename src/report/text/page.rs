@@ -1,6 +1,7 @@
 //! A page of plain text of a fixed width: headings, wrapped paragraphs, tables.
 
-use comfy_table::{CellAlignment, ContentArrangement, LineStyle, Table, TableStyle};
+use crate::report::tables::Table;
+use comfy_table::{CellAlignment, ContentArrangement, LineStyle, TableStyle};
 
 const STYLE: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('─').junction('─'));
 
@@ -10,9 +11,6 @@ pub struct Page {
     out: String,
     width: usize,
 }
-
-/// Which way the columns of a table lean: one letter a column, `l` or `r`.
-pub type Lean = &'static str;
 
 impl Page {
     /// An empty page, at least 40 columns wide.
@@ -59,23 +57,27 @@ impl Page {
         }
     }
 
-    /// A table that wraps its cells to the page's width.
-    pub fn table(&mut self, headings: &[&str], lean: Lean, rows: Vec<Vec<String>>) {
-        let mut table = Table::new();
-        table
+    /// A table that wraps its cells to the page's width, with its note under it; nothing when it has no rows.
+    pub fn table(&mut self, table: &Table) {
+        if table.rows.is_empty() {
+            return;
+        }
+        let mut drawn = comfy_table::Table::new();
+        drawn
             .load_style(STYLE)
             .force_no_tty()
             .set_content_arrangement(ContentArrangement::Dynamic)
             .set_width(u16::try_from(self.width).unwrap_or(u16::MAX))
-            .set_header(headings.to_vec());
-        rows.into_iter().for_each(|row| {
-            table.add_row(row);
-        });
-        for (column, letter) in table.column_iter_mut().zip(lean.chars()) {
+            .set_header(&table.headings)
+            .add_rows(&table.rows);
+        for (column, letter) in drawn.column_iter_mut().zip(table.lean.chars()) {
             column.set_padding((0, 2));
             column.set_cell_alignment(if letter == 'r' { CellAlignment::Right } else { CellAlignment::Left });
         }
-        table.lines().for_each(|line| self.line(&line));
+        drawn.lines().for_each(|line| self.line(&line));
+        if !table.note.is_empty() {
+            self.paragraph("", &table.note);
+        }
     }
 }
 
@@ -116,7 +118,8 @@ mod tests {
     fn tables_keep_to_the_width() {
         let mut page = Page::new(60);
         let long = "a very long name that somebody gave to a run of pipe behind the tank".to_owned();
-        page.table(&["Run", "Flow, L/h"], "lr", vec![vec![long, "1200".into()]]);
+        let headings = vec!["Run".into(), "Flow, L/h".into()];
+        page.table(&Table { headings, lean: "lr", rows: vec![vec![long, "1200".into()]], ..Table::default() });
         let text = page.finish();
         assert!(text.lines().all(|line| line.chars().count() <= 60), "{text}");
         assert!(text.contains("1200"));

@@ -1,0 +1,114 @@
+//! One self-contained HTML file: read in any browser without a network, printed on A4 or Letter.
+
+mod parts;
+
+use super::cautions::{CAUTIONS, MODEL_LIMITS};
+use super::check_record::Plumbing;
+use super::pictures::{Picture, escaped};
+use super::{tables, verdict};
+use crate::layout::Layout;
+use crate::study::record::Record;
+use parts::{figure, findings, list, table};
+
+const STYLE: &str = include_str!("style.css");
+
+/// The report of a study. `notes` and units come from the layout.
+///
+/// # Errors
+/// When a picture can't be drawn.
+pub fn page(record: &Record, layout: &Layout, pictures: &[Picture]) -> Result<String, String> {
+    let name = escaped(&record.layout);
+    let sections = [
+        head(record, layout),
+        section("findings", "Findings, worst first", &findings(&record.findings)),
+        section("maps", "Where the water moves", &maps(pictures)?),
+        section("water", "What the water does", &water(record, layout)),
+        section("sequence", "Sequence", &charts(pictures)?),
+        section("plumbing", "Plumbing", &plumbing(record, layout)),
+        section("method", "How sure, and what the model leaves out", &method(record, layout)),
+        section("cautions", "Cautions", &cautions()),
+    ];
+    Ok(format!(
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>{name}: circulation study</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n{}</main>\n</body>\n</html>\n",
+        sections.concat()
+    ))
+}
+
+fn section(id: &str, heading: &str, body: &str) -> String {
+    if body.is_empty() { String::new() } else { format!("<section id=\"{id}\">\n<h2>{heading}</h2>\n{body}</section>\n") }
+}
+
+fn head(record: &Record, layout: &Layout) -> String {
+    let notes = if layout.notes.trim().is_empty() { String::new() } else { format!("<p class=\"notes\">{}</p>\n", escaped(&layout.notes)) };
+    format!(
+        "<header>\n<p class=\"kind\">Circulation study</p>\n<h1>{}</h1>\n{notes}</header>\n<section id=\"verdict\" class=\"verdict\">\n\
+         <h2>Verdict</h2>\n<p class=\"sentence\">{}</p>\n<p>{}</p>\n</section>\n{}",
+        escaped(&record.layout),
+        escaped(&verdict::sentence(&record.findings)),
+        escaped(&verdict::paragraph(record, layout.display)),
+        CONTENTS
+    )
+}
+
+const CONTENTS: &str = "<nav aria-label=\"Contents\"><a href=\"#findings\">Findings</a> <a href=\"#maps\">Maps</a> <a href=\"#water\">Water</a> \
+    <a href=\"#plumbing\">Plumbing</a> <a href=\"#method\">How sure</a> <a href=\"#cautions\">Cautions</a></nav>\n";
+
+fn is_chart(picture: &&Picture) -> bool {
+    matches!(picture.name.as_str(), "sequence" | "outlets")
+}
+
+fn maps(pictures: &[Picture]) -> Result<String, String> {
+    pictures.iter().filter(|p| !is_chart(p)).map(figure).collect()
+}
+
+fn charts(pictures: &[Picture]) -> Result<String, String> {
+    pictures.iter().filter(is_chart).map(figure).collect()
+}
+
+fn water(record: &Record, layout: &Layout) -> String {
+    let display = layout.display;
+    let tables = [tables::dead_spots(record, display), tables::colonies(record), tables::speeds(record), tables::probes(record)];
+    let none = if record.dead_spots.is_empty() { "<p>No dead spot was found.</p>\n" } else { "" };
+    none.to_owned() + &tables.iter().map(table).collect::<String>()
+}
+
+fn plumbing(record: &Record, layout: &Layout) -> String {
+    let tables = tables::plumbing(&Plumbing::from(record), layout.display);
+    let lead = "<p>Two numbers in a cell are the least and the most over one joint cycle; one number does not change.</p>\n";
+    if tables.is_empty() { String::new() } else { lead.to_owned() + &tables.iter().map(table).collect::<String>() }
+}
+
+fn method(record: &Record, layout: &Layout) -> String {
+    let method = "<p>The plumbing was solved as a network for every position of the drum units. The water in the tank was computed in three \
+        dimensions over time, driven by those flows, with the rock as solid; the numbers are averages over the time given here.</p>\n";
+    let sure = verdict::certainty(record, layout.display);
+    let left_out = list(MODEL_LIMITS.iter().map(|text| escaped(text)));
+    method.to_owned() + &list(sure.iter().map(|text| escaped(text))) + "<h3>What the model leaves out</h3>\n" + &left_out
+}
+
+fn cautions() -> String {
+    list(CAUTIONS.iter().map(|(subject, text)| format!("<strong>{subject}.</strong> {}", escaped(text))))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::{pictures, sample};
+
+    /// `SLACKWATER_PICTURES=folder` keeps the page for looking at.
+    #[test]
+    fn the_page_stands_alone() {
+        let mut layout = sample::peninsula();
+        layout.name = "Quay <no. 4> & sons".into();
+        let study = sample::study(&layout, 0.05);
+        let page = page(&study.record, &layout, &pictures::all(&study, &layout).unwrap()).unwrap();
+        assert!(!page.contains("http://") && !page.contains("https://") && !page.contains("src=\"/"));
+        assert!(page.contains("Quay &lt;no. 4&gt; &amp; sons") && !page.contains("<no. 4>"));
+        assert_eq!(page.matches("<img ").count(), page.matches(" alt=\"").count());
+        assert_eq!(page.matches("<section").count(), page.matches("</section>").count());
+        if let Some(folder) = std::env::var_os("SLACKWATER_PICTURES") {
+            std::fs::write(std::path::Path::new(&folder).join("study.html"), page).unwrap();
+        }
+    }
+}

@@ -1,0 +1,130 @@
+//! The plumbing: duty points, flow and velocity in every run, what each outlet, nozzle and intake does.
+
+use super::{Table, with_unit};
+use crate::report::check_record::Plumbing;
+use crate::report::shown::{self, NOTHING, percent};
+use crate::study::record::{IntakeRecord, LinkRecord, Range};
+use crate::units::{Display, FlowKind, HeadKind, SpeedKind, show};
+
+/// Through-screen velocity, m/s, of 0.5 ft/s: 40 CFR 125.94(c).
+pub const SCREEN_LIMIT: f64 = 0.1524;
+
+/// All plumbing tables that have rows. Two numbers in a cell are the least and the most over the joint cycle.
+pub fn plumbing(wet: &Plumbing, display: Display) -> Vec<Table> {
+    let mut tables = vec![pumps(wet, display)];
+    tables.extend(runs(wet, display));
+    tables.extend([outlets(wet, display), nozzles(wet, display), intakes(wet, display)]);
+    tables.retain(|table| !table.rows.is_empty());
+    tables
+}
+
+fn flow_heading(what: &str, display: Display) -> String {
+    with_unit(what, shown::unit::<FlowKind>(display))
+}
+
+fn speed_heading(what: &str, display: Display) -> String {
+    with_unit(what, shown::unit::<SpeedKind>(display))
+}
+
+fn head_heading(what: &str, display: Display) -> String {
+    with_unit(what, shown::unit::<HeadKind>(display))
+}
+
+fn flow(range: &Range, display: Display) -> String {
+    shown::span::<FlowKind>(range, display)
+}
+
+fn pumps(wet: &Plumbing, display: Display) -> Table {
+    let rows = wet.pumps.iter().map(|p| vec![p.id.clone(), flow(&p.flow_m3_s, display), shown::span::<HeadKind>(&p.head_m, display)]);
+    let headings = vec!["Pump".into(), flow_heading("Flow", display), head_heading("Head", display)];
+    Table::new("Duty points", headings, "lrr", rows.collect())
+}
+
+fn runs(wet: &Plumbing, display: Display) -> Vec<Table> {
+    let mut circuits: Vec<&str> = wet.links.iter().map(|l| l.circuit.as_str()).collect();
+    circuits.dedup();
+    let headings = || {
+        vec![
+            "Run".into(),
+            "Pipe".into(),
+            flow_heading("Flow", display),
+            speed_heading("Velocity", display),
+            head_heading("Head lost", display),
+        ]
+    };
+    let of = |circuit: &str| wet.links.iter().filter(|l| l.circuit == circuit).map(|l| run(l, display)).collect();
+    circuits.iter().map(|circuit| Table::new(&format!("Pipe runs of {circuit}"), headings(), "llrrr", of(circuit))).collect()
+}
+
+fn run(link: &LinkRecord, display: Display) -> Vec<String> {
+    vec![
+        link.id.clone(),
+        link.pipe.clone(),
+        flow(&link.flow_m3_s, display),
+        shown::span::<SpeedKind>(&link.velocity_m_s, display),
+        shown::span::<HeadKind>(&link.head_loss_m, display),
+    ]
+}
+
+fn outlets(wet: &Plumbing, display: Display) -> Table {
+    let number = |si| shown::number::<FlowKind>(si, display);
+    let row = |o: &crate::study::record::OutletRecord| {
+        let q = &o.flow_m3_s;
+        vec![o.drum.clone(), o.outlet.to_string(), percent(o.share_open), number(q.min), number(q.mean), number(q.max)]
+    };
+    let headings = vec![
+        "Drum unit".into(),
+        "Outlet".into(),
+        "Open".into(),
+        flow_heading("Least", display),
+        flow_heading("Mean", display),
+        flow_heading("Most", display),
+    ];
+    Table::new("Flow of each drum outlet over the cycle", headings, "lrrrrr", wet.outlets.iter().map(row).collect())
+        .with_note("Open: share of the cycle in which the outlet is more than half open.")
+}
+
+fn nozzles(wet: &Plumbing, display: Display) -> Table {
+    let row = |n: &crate::study::record::NozzleRecord| {
+        vec![n.id.clone(), flow(&n.flow_m3_s, display), shown::span::<SpeedKind>(&n.speed_m_s, display), reynolds(n.reynolds)]
+    };
+    let headings = vec!["Nozzle".into(), flow_heading("Flow", display), speed_heading("Exit speed", display), "Jet Reynolds no.".into()];
+    Table::new("Nozzles", headings, "lrrr", wet.nozzles.iter().map(row).collect())
+}
+
+fn reynolds(value: f64) -> String {
+    if value.is_finite() { shown::grouped((value / 100.0).round() as usize * 100) } else { NOTHING.to_owned() }
+}
+
+fn intakes(wet: &Plumbing, display: Display) -> Table {
+    let headings = vec![
+        "Intake".into(),
+        flow_heading("Flow", display),
+        speed_heading("At the screen", display),
+        speed_heading("Through it", display),
+        format!("Limit {}", show::<SpeedKind>(SCREEN_LIMIT, display)),
+    ];
+    Table::new("Intake screens", headings, "lrrrl", wet.intakes.iter().map(|i| intake(i, display)).collect()).with_note(
+        "Limit: 0.5 ft/s (15.2 cm/s) through the open area of a screen, 40 CFR 125.94(c); a rule for fish at large water intakes, used here as guidance.",
+    )
+}
+
+fn intake(intake: &IntakeRecord, display: Display) -> Vec<String> {
+    let speed = |range: &Option<Range>| range.as_ref().map_or(NOTHING.to_owned(), |r| shown::span::<SpeedKind>(r, display));
+    vec![
+        intake.id.clone(),
+        flow(&intake.flow_m3_s, display),
+        speed(&intake.approach_m_s),
+        speed(&intake.through_m_s),
+        screen_word(intake).to_owned(),
+    ]
+}
+
+/// How a screen stands against the limit, in words.
+pub fn screen_word(intake: &IntakeRecord) -> &'static str {
+    match intake.through_m_s {
+        None => "NO SCREEN",
+        Some(range) if range.max > SCREEN_LIMIT => "OVER",
+        Some(_) => "under",
+    }
+}
