@@ -1,3 +1,5 @@
 //! Hand the arguments to the command line.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    slackwater::cli::run(std::env::args_os())
+}

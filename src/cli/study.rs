@@ -1,0 +1,179 @@
+//! `slackwater study`: the water's motion over whole cycles, and the verdict.
+
+use super::{Exit, check::WIDTH, input, output, progress::Watcher, typed};
+use crate::catalog::Catalog;
+use crate::finding::{Finding, Grade};
+use crate::layout::{Layout, Loaded};
+use crate::report::check_record::{CheckRecord, Located};
+use crate::report::folder::Folder;
+use crate::report::{self, json, text};
+use crate::study::{self, Settings, Span, Study};
+use std::path::{Path, PathBuf};
+
+/// Finest and coarsest cells that are accepted, m.
+const CELLS: std::ops::RangeInclusive<f64> = 0.002..=0.25;
+/// Most cells that are accepted: some 10 GB of memory.
+const MOST_CELLS: f64 = 6.0e7;
+/// Longest simulated time that is accepted, s: a week.
+const LONGEST: f64 = 604_800.0;
+
+/// What a study needs, checked.
+pub struct Needed {
+    /// The layout with its text.
+    pub loaded: Loaded,
+    /// How to run it.
+    pub settings: Settings,
+    /// Where the results go.
+    pub out: PathBuf,
+    /// What to print.
+    pub print: Print,
+    /// No progress on standard error.
+    pub quiet: bool,
+}
+
+/// What goes to standard output at the end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Print {
+    /// The text report.
+    Text,
+    /// The record.
+    Json,
+    /// Nothing.
+    Nothing,
+}
+
+/// Run what was typed.
+pub fn run(typed: &typed::Study) -> Exit {
+    let Some(loaded) = input::layout(&typed.file) else { return Exit::Unusable };
+    match needed(typed, loaded) {
+        Ok(needed) => study(&needed),
+        Err(why) => {
+            output::complain(&why);
+            Exit::Unusable
+        }
+    }
+}
+
+fn needed(typed: &typed::Study, loaded: Loaded) -> Result<Needed, String> {
+    let settings = settings(typed)?;
+    fits(&loaded.layout, settings.cell)?;
+    let print = match (typed.json, typed.quiet) {
+        (true, _) => Print::Json,
+        (false, true) => Print::Nothing,
+        (false, false) => Print::Text,
+    };
+    Ok(Needed { loaded, settings, out: typed.out.clone().unwrap_or_else(|| beside(&typed.file)), print, quiet: typed.quiet })
+}
+
+/// `layouts/lagoon.ron` is studied into `lagoon-study`.
+fn beside(file: &Path) -> PathBuf {
+    let stem = file.file_stem().map_or_else(|| "layout".into(), |stem| stem.to_string_lossy());
+    PathBuf::from(format!("{stem}-study"))
+}
+
+fn settings(typed: &typed::Study) -> Result<Settings, String> {
+    let cell = typed.cell.si();
+    if !CELLS.contains(&cell) {
+        return Err(format!("--cell {}: cells must be between 2 mm and 250 mm; 25mm is a good start", typed.cell));
+    }
+    let span = match (typed.cycles, &typed.time) {
+        (Some(n), _) => Span::Cycles(within("--cycles", n, "", 1e-3..=1e5)?),
+        (None, Some(time)) => Span::Seconds(within("--time", time.si(), " s", 0.1..=LONGEST)?),
+        (None, None) => Span::Auto,
+    };
+    let spin_up = within("--spin-up", typed.spin_up.si(), " s", 0.0..=LONGEST)?;
+    let probes = typed.probe.clone();
+    Ok(Settings { cell, spin_up, span, seed: typed.seed, threads: typed.threads as usize, probes, ..Settings::default() })
+}
+
+fn within(flag: &str, value: f64, unit: &str, range: std::ops::RangeInclusive<f64>) -> Result<f64, String> {
+    if range.contains(&value) { Ok(value) } else { Err(format!("{flag} {value}{unit}: must be between {}{unit} and {}{unit}", range.start(), range.end())) }
+}
+
+/// The tank must not need more cells than a machine can hold.
+fn fits(layout: &Layout, cell: f64) -> Result<(), String> {
+    let volume = layout.tank.length.si() * layout.tank.width.si() * layout.tank.water_level.si();
+    let cells = volume / cell.powi(3);
+    if cells <= MOST_CELLS || !cells.is_finite() {
+        return Ok(());
+    }
+    let finest = 1000.0 * (volume / MOST_CELLS).cbrt();
+    Err(format!("--cell: this tank would need {:.0} million cells, more than fit in memory; use --cell {:.0}mm or more", cells / 1e6, finest.ceil()))
+}
+
+/// Run a study, write its folder, print its report.
+pub fn study(needed: &Needed) -> Exit {
+    let folder = match Folder::new(&needed.out) {
+        Ok(folder) => folder,
+        Err(error) => return cannot_write(&needed.out, &error),
+    };
+    let mut watcher = Watcher::new(needed.quiet);
+    let result = study::run(&needed.loaded.layout, Catalog::builtin(), &needed.settings, &mut |progress| watcher.see(progress));
+    watcher.finish();
+    match result {
+        Ok(study) => finish(needed, &study, &folder),
+        Err(findings) => not_computed(needed, findings),
+    }
+}
+
+fn finish(needed: &Needed, study: &Study, folder: &Folder) -> Exit {
+    if let Err(error) = report::write_all(study, &needed.loaded.layout, folder) {
+        return cannot_write(folder.path(), &error);
+    }
+    if study.record.run.interrupted && !needed.quiet {
+        output::complain("Stopped early; the results are marked as interrupted.");
+    }
+    let printed = match needed.print {
+        Print::Nothing => Exit::Fine,
+        Print::Text => output::answer(&closing(needed, study, folder)),
+        Print::Json => json::text(&study.record).map_or_else(
+            |error| {
+                output::complain(&error);
+                Exit::Unusable
+            },
+            |text| output::answer(&text),
+        ),
+    };
+    let faults = study.record.findings.iter().any(|finding| finding.grade == Grade::Fault);
+    if printed == Exit::Fine && faults { Exit::Faults } else { printed }
+}
+
+fn closing(needed: &Needed, study: &Study, folder: &Folder) -> String {
+    let report = text::summary(&study.record, needed.loaded.layout.display, WIDTH);
+    format!("{report}\nReport, pictures, tables and fields: {}\n", folder.path().join("study.html").display())
+}
+
+fn cannot_write(path: &Path, error: &std::io::Error) -> Exit {
+    output::complain(&format!("{} can't be written: {error}; choose another folder with --out", path.display()));
+    Exit::Unusable
+}
+
+/// The layout was read but can't be computed: the findings say why.
+fn not_computed(needed: &Needed, findings: Vec<Finding>) -> Exit {
+    let loaded = &needed.loaded;
+    let located = |finding: Finding| {
+        let place = loaded.location(&finding.part);
+        Located { line: place.map(|p| p.0), column: place.map(|p| p.1), finding }
+    };
+    let file = loaded.path.as_ref().map_or_else(|| loaded.layout.name.clone(), |path| path.display().to_string());
+    let findings = findings.into_iter().map(located).collect();
+    let record = CheckRecord { file, layout: loaded.layout.name.clone(), findings, ..CheckRecord::default() };
+    output::complain(&text::check(&record, loaded.layout.display, WIDTH));
+    Exit::Unusable
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn folders_are_named_after_the_file() {
+        assert_eq!(beside(Path::new("layouts/lagoon.ron")), Path::new("lagoon-study"));
+    }
+
+    #[test]
+    fn limits_are_told_with_their_range() {
+        assert_eq!(within("--cycles", 2.0, "", 1.0..=3.0), Ok(2.0));
+        assert!(within("--time", f64::NAN, " s", 0.0..=1.0).unwrap_err().contains("between 0 s and 1 s"));
+    }
+}

@@ -1,0 +1,155 @@
+//! What can be typed.
+
+use crate::units::{Length, Time};
+use clap::{Args, Parser, Subcommand};
+use clap_complete::Shell;
+use std::path::PathBuf;
+
+const EXIT_CODES: &str = "Exit codes: 0 fine; 1 at least one fault found (the worst grade); 2 input that can't be used.";
+
+const EXAMPLES: &str = "Examples:
+  slackwater                            the window on a demo layout
+  slackwater new my-tank.ron            a commented layout to start from
+  slackwater check my-tank.ron          layout, plumbing and safety, in a moment
+  slackwater study my-tank.ron          the water's motion and the verdict
+  slackwater open my-tank.ron           the window on your layout
+
+Exit codes: 0 fine; 1 at least one fault found (the worst grade); 2 input that can't be used.
+With no display or graphics driver, `slackwater` alone studies the demo layout into slackwater-study/ instead.";
+
+/// Design the circulation of a large reef aquarium before a hole is drilled.
+#[derive(Debug, Parser)]
+#[command(name = "slackwater", version, after_help = EXAMPLES, max_term_width = 100)]
+pub struct Typed {
+    /// What to do; the window on the demo layout when left out
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Open the window on a layout
+    Open(Open),
+    /// Write a commented layout to start from
+    New(New),
+    /// Check layouts: geometry, plumbing, wet-side safety; no flow in the tank
+    Check(Check),
+    /// Compute the water's motion over whole cycles and judge it
+    Study(Box<Study>),
+    /// Print a completion script for a shell
+    Completions(Completions),
+}
+
+/// `slackwater open`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  slackwater open layouts/lagoon.ron")]
+pub struct Open {
+    /// The layout
+    pub file: PathBuf,
+}
+
+/// `slackwater new`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  slackwater new my-tank.ron\n\nA file that is there already is left alone (exit code 2).")]
+pub struct New {
+    /// Where to write it; must not exist yet
+    pub file: PathBuf,
+}
+
+/// `slackwater check`.
+#[derive(Debug, Args)]
+#[command(after_help = format!(
+    "Examples:\n  slackwater check my-tank.ron\n  slackwater check variants/*.ron --json > checks.json\n\nThe JSON is described in assets/study-schema.json.\n{EXIT_CODES}"
+))]
+pub struct Check {
+    /// One layout or several
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `slackwater study`.
+#[derive(Debug, Args)]
+#[command(after_help = format!(
+    "Examples:\n  slackwater study my-tank.ron\n  slackwater study my-tank.ron --cell 40mm --time 120s --out first-look\n  \
+     slackwater study my-tank.ron --cycles 5 --json --quiet > result.json\n  slackwater study my-tank.ron --probe 0.6,0.3,0.2 --probe 24in,12in,8in\n\n\
+     Written into the folder: study.html, study.txt, study.json, tables (.csv), pictures (.png, .svg), fields.vti for general viewers.\n\
+     The same file, settings and seed give the same numbers for any number of threads. Ctrl-C ends early and writes what there is.\n{EXIT_CODES}"
+))]
+pub struct Study {
+    /// The layout
+    pub file: PathBuf,
+    /// Edge of the cubic cells: smaller is finer and slower
+    #[arg(long, value_name = "LENGTH", default_value = "25mm")]
+    pub cell: Length,
+    /// Average over this many joint cycles of the drum units [default: as many as make 3 minutes]
+    #[arg(long, value_name = "N", conflicts_with = "time")]
+    pub cycles: Option<f64>,
+    /// Average over about this time, rounded to whole joint cycles where one fits
+    #[arg(long, value_name = "TIME")]
+    pub time: Option<Time>,
+    /// Let the flow develop for this long before averaging
+    #[arg(long, value_name = "TIME", default_value = "90s")]
+    pub spin_up: Time,
+    /// Folder for the results [default: the file's name with -study]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Threads; 0 for every core
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u32).range(0..=1024))]
+    pub threads: u32,
+    /// Print the record as JSON instead of the text report
+    #[arg(long)]
+    pub json: bool,
+    /// No progress, no text report
+    #[arg(long)]
+    pub quiet: bool,
+    /// Seed of the small noise that the flow starts from
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+    /// Report velocity at a point: along the length, along the width, above the floor; metres unless a unit is given
+    #[arg(long, value_name = "X,Y,Z", value_parser = point)]
+    pub probe: Vec<[f64; 3]>,
+}
+
+/// `slackwater completions`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  slackwater completions bash > ~/.local/share/bash-completion/completions/slackwater")]
+pub struct Completions {
+    /// Which shell
+    pub shell: Shell,
+}
+
+/// "0.6,0.3,0.2" or "24in, 30 cm, 0.2", in metres.
+fn point(text: &str) -> Result<[f64; 3], String> {
+    let parts: Vec<f64> = text.split(',').map(|part| metres(part.trim())).collect::<Result<_, _>>()?;
+    parts.try_into().map_err(|_| "write three numbers with commas, for instance 0.6,0.3,0.2 or 24in,12in,8in".to_owned())
+}
+
+fn metres(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(plain) if plain.is_finite() => Ok(plain),
+        _ => text.parse::<Length>().map(|length| length.si()).map_err(|e| e.to_string()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_definition_is_sound() {
+        Typed::command().debug_assert();
+    }
+
+    #[test]
+    fn points_are_metres_or_carry_units() {
+        assert_eq!(point("0.6,0.3, 20 cm").unwrap(), [0.6, 0.3, 0.2]);
+        for wrong in ["", "1,2", "1,2,3,4", "a,b,c", "1,2,NaN", "1,2,3 parsec"] {
+            assert!(point(wrong).is_err(), "{wrong}");
+        }
+    }
+}
