@@ -60,20 +60,20 @@ fn one(path: &Path) -> (CheckRecord, Display, Exit) {
 
 fn unreadable(file: String, problems: &Problems) -> CheckRecord {
     let places = problems.list().iter().map(|problem| problem.place);
-    let located = |(finding, place): (Finding, Option<(usize, usize)>)| Located { finding, line: place.map(|p| p.0), column: place.map(|p| p.1) };
+    let located =
+        |(finding, place): (Finding, Option<(usize, usize)>)| Located { finding, line: place.map(|p| p.0), column: place.map(|p| p.1) };
     CheckRecord { file, findings: problems.findings().into_iter().zip(places).map(located).collect(), ..CheckRecord::default() }
 }
 
 /// Everything that can be said about a layout without computing its flow.
 pub fn record(file: String, loaded: &Loaded) -> CheckRecord {
     let (layout, catalog) = (&loaded.layout, Catalog::builtin());
-    let mut findings = layout::check(layout, catalog);
+    let mut findings: Vec<Finding> = Vec::new();
     let mut plumbing = None;
     if !findings.iter().any(|finding| finding.blocks) {
         match Schedule::new(layout, catalog) {
             Ok(schedule) => {
                 findings.extend(schedule.findings.iter().cloned());
-                findings.extend(crate::safety::check(layout, catalog, &schedule));
                 let t = tables(layout, catalog, &schedule);
                 plumbing = Some(Plumbing {
                     cycle_s: schedule.period,

@@ -21,7 +21,9 @@ pub fn demo() -> Exit {
     match window::show(loaded.clone()) {
         Ok(()) => Exit::Fine,
         Err(why) => {
-            output::complain(&format!("No window: {why}. Studying the embedded layout into {DEMO_OUT}/ instead, about two minutes on two cores."));
+            output::complain(&format!(
+                "No window: {why}. Studying the embedded layout into {DEMO_OUT}/ instead, about two minutes on two cores."
+            ));
             study(&demo_study(loaded))
         }
     }

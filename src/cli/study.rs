@@ -87,7 +87,11 @@ fn settings(typed: &typed::Study) -> Result<Settings, String> {
 }
 
 fn within(flag: &str, value: f64, unit: &str, range: std::ops::RangeInclusive<f64>) -> Result<f64, String> {
-    if range.contains(&value) { Ok(value) } else { Err(format!("{flag} {value}{unit}: must be between {}{unit} and {}{unit}", range.start(), range.end())) }
+    if range.contains(&value) {
+        Ok(value)
+    } else {
+        Err(format!("{flag} {value}{unit}: must be between {}{unit} and {}{unit}", range.start(), range.end()))
+    }
 }
 
 /// The tank must not need more cells than a machine can hold.
@@ -98,7 +102,11 @@ fn fits(layout: &Layout, cell: f64) -> Result<(), String> {
         return Ok(());
     }
     let finest = 1000.0 * (volume / MOST_CELLS).cbrt();
-    Err(format!("--cell: this tank would need {:.0} million cells, more than fit in memory; use --cell {:.0}mm or more", cells / 1e6, finest.ceil()))
+    Err(format!(
+        "--cell: this tank would need {:.0} million cells, more than fit in memory; use --cell {:.0}mm or more",
+        cells / 1e6,
+        finest.ceil()
+    ))
 }
 
 /// Run a study, write its folder, print its report.
