@@ -129,7 +129,13 @@ pub fn part(path: &str) -> String {
     if path.is_empty() {
         return "the layout".to_owned();
     }
-    path.split('/').map(|word| SINGULAR.iter().find(|(many, _)| *many == word).map_or(word, |(_, one)| *one)).collect::<Vec<_>>().join(" ")
+    let mut said = String::new();
+    for word in path.split('/') {
+        let word = SINGULAR.iter().find(|(many, _)| *many == word).map_or(word, |(_, one)| *one);
+        let names_itself = !said.is_empty() && word.to_lowercase().starts_with(&said.to_lowercase());
+        said = if said.is_empty() || names_itself { word.to_owned() } else { format!("{said} {word}") };
+    }
+    said
 }
 
 const SINGULAR: [(&str, &str); 18] = [
@@ -170,7 +176,10 @@ mod tests {
     fn shows_times_volumes_and_parts() {
         assert_eq!([duration(7.5), duration(90.0), duration(3600.0), duration(3900.0)], ["7.5 s", "1 min 30 s", "1 h", "1 h 5 min"]);
         assert_eq!([volume(0.0032, Display::Metric), volume(1.85, Display::Metric)], ["3.2 L", "1850 L"]);
-        assert_eq!([part("intakes/I2"), part(""), part("drums/D1/outlets/2")], ["intake I2", "the layout", "drum unit D1 outlet 2"]);
+        assert_eq!(
+            [part("intakes/I2"), part("intakes/Intake 2"), part(""), part("drums/D1/outlets/2")],
+            ["intake I2", "Intake 2", "the layout", "drum unit D1 outlet 2"]
+        );
         assert_eq!([grouped(5), grouped(1234), grouped(1234567)], ["5", "1 234", "1 234 567"]);
     }
 }

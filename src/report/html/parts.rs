@@ -62,7 +62,7 @@ pub fn table(table: &Table) -> String {
 pub fn figure(picture: &Picture) -> Result<String, String> {
     let data = base64::engine::general_purpose::STANDARD.encode(picture.png()?);
     let alt = escaped(&picture.alt);
-    Ok(format!("<figure>\n<img alt=\"{alt}\" src=\"data:image/png;base64,{data}\">\n<figcaption>{alt}</figcaption>\n</figure>\n"))
+    Ok(format!("<figure>\n<img alt=\"{alt}\" src=\"data:image/png;base64,{data}\">\n</figure>\n"))
 }
 
 /// A bulleted list of HTML snippets.

@@ -100,12 +100,12 @@ fn intakes(wet: &Plumbing, display: Display) -> Table {
     let headings = vec![
         "Intake".into(),
         flow_heading("Flow", display),
-        speed_heading("At the screen", display),
-        speed_heading("Through it", display),
+        speed_heading("Approach", display),
+        speed_heading("Through", display),
         format!("Limit {}", show::<SpeedKind>(SCREEN_LIMIT, display)),
     ];
     Table::new("Intake screens", headings, "lrrrl", wet.intakes.iter().map(|i| intake(i, display)).collect()).with_note(
-        "Limit: 0.5 ft/s (15.2 cm/s) through the open area of a screen, 40 CFR 125.94(c); a rule for fish at large water intakes, used here as guidance.",
+        "Approach: over the whole screen face; through: over its open area. Limit: 0.5 ft/s (15.2 cm/s) through the open area, 40 CFR 125.94(c); a rule for fish at large water intakes, used here as guidance.",
     )
 }
 
