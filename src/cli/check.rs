@@ -52,7 +52,7 @@ fn one(path: &Path) -> (CheckRecord, Display, Exit) {
             (record, loaded.layout.display, if faults { Exit::Faults } else { Exit::Fine })
         }
         Err(problems) => {
-            input::tell(&problems);
+            input::tell(&name, &problems);
             (unreadable(name, &problems), Display::default(), Exit::Unusable)
         }
     }

@@ -2,14 +2,53 @@
 
 use super::output::complain;
 use crate::layout::{self, Loaded, Problems};
+use crate::report::shown::count;
+use miette::{Diagnostic, GraphicalReportHandler, SourceCode};
+use std::fmt;
 use std::path::Path;
+
+/// Most problems of a file that are told one by one.
+const MOST: usize = 20;
 
 /// A layout, or nothing after everything that is wrong with the file has been told on standard error.
 pub fn layout(path: &Path) -> Option<Loaded> {
-    layout::load(path).inspect_err(tell).ok()
+    layout::load(path).inspect_err(|problems| tell(&path.display().to_string(), problems)).ok()
 }
 
 /// Tell what is wrong with a file, with its lines.
-pub fn tell(problems: &Problems) {
-    complain(format!("{:?}", miette::Report::new(problems.clone())).trim_end());
+pub fn tell(file: &str, problems: &Problems) {
+    let mut text = String::new();
+    let told = Told { file, problems };
+    let is_whole = problems.list().iter().all(|problem| problem.place.is_none());
+    if is_whole || GraphicalReportHandler::new().render_report(&mut text, &told).is_err() {
+        text = problems.to_string();
+    }
+    complain(text.trim_end());
+}
+
+/// The problems under one headline.
+#[derive(Debug)]
+struct Told<'a> {
+    file: &'a str,
+    problems: &'a Problems,
+}
+
+impl fmt::Display for Told<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let n = self.problems.list().len();
+        let more = if n > MOST { format!("; the first {MOST} are told here") } else { String::new() };
+        write!(f, "{} can't be read as a layout: {}{more}", self.file, count(n, "problem"))
+    }
+}
+
+impl std::error::Error for Told<'_> {}
+
+impl Diagnostic for Told<'_> {
+    fn source_code(&self) -> Option<&dyn SourceCode> {
+        self.problems.source_code()
+    }
+
+    fn related<'b>(&'b self) -> Option<Box<dyn Iterator<Item = &'b dyn Diagnostic> + 'b>> {
+        self.problems.related().map(|all| Box::new(all.take(MOST)) as Box<dyn Iterator<Item = &'b dyn Diagnostic>>)
+    }
 }

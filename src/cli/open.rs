@@ -14,7 +14,7 @@ pub fn demo() -> Exit {
     let loaded = match layout::read("the embedded layout", layout::DEMO.as_bytes()) {
         Ok(loaded) => loaded,
         Err(problems) => {
-            input::tell(&problems);
+            input::tell("the embedded layout", &problems);
             return Exit::Unusable;
         }
     };
