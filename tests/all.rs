@@ -3,5 +3,6 @@
 mod cli;
 mod layout_files;
 mod schema;
+mod study_command;
 mod tidy;
 mod validation;
