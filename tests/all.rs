@@ -1,5 +1,7 @@
 //! The one integration-test binary. Each module says at its top what belongs in it.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+
 mod cli;
 mod layout_files;
 mod schema;
