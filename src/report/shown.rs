@@ -115,13 +115,16 @@ pub fn grouped(n: usize) -> String {
     groups.join(" ")
 }
 
-/// A name cut to at most `most` characters, with an ellipsis where it was cut.
+/// A name cut to at most `most` characters, with an ellipsis in the middle: names often differ at their end.
 pub fn shortened(name: &str, most: usize) -> String {
     if name.chars().count() <= most {
         return name.to_owned();
     }
-    let kept: String = name.chars().take(most.saturating_sub(1)).collect();
-    format!("{}…", kept.trim_end())
+    let letters: Vec<char> = name.chars().collect();
+    let tail = most.saturating_sub(1) / 2;
+    let head: String = letters[..most.saturating_sub(1) - tail].iter().collect();
+    let tail: String = letters[letters.len() - tail..].iter().collect();
+    format!("{}…{}", head.trim_end(), tail.trim_start())
 }
 
 /// The part a finding is about, in words: `intakes/I2` becomes "intake I2".
@@ -170,6 +173,11 @@ mod tests {
         assert_eq!(span::<FlowKind>(&flow(1e-3, 1e-3), Display::Metric), "3600");
         assert_eq!(span::<FlowKind>(&flow(1e-3, 2e-3), Display::Metric), "3600–7200");
         assert_eq!(span::<SpeedKind>(&flow(-0.0001, 0.3048), Display::Us), "0.00–1.00");
+    }
+
+    #[test]
+    fn long_names_keep_both_ends() {
+        assert_eq!([shortened("west front intake 2", 15), shortened("R1", 15), shortened("ab", 1)], ["west fr…ntake 2", "R1", "…"]);
     }
 
     #[test]

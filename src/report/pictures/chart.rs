@@ -7,7 +7,7 @@ use crate::report::shown::{count, duration, number, shortened, trimmed, unit};
 use crate::study::record::{OutletRecord, Record};
 use crate::units::{Display, FlowKind};
 
-const LEFT: f64 = 210.0;
+const LEFT: f64 = 240.0;
 const ROW: f64 = 30.0;
 const TOP: f64 = MARGIN + 76.0;
 
@@ -40,7 +40,7 @@ fn names(canvas: &mut Canvas, rows: &[(&OutletRecord, f64)]) {
     for (outlet, y) in rows {
         canvas.text([LEFT - 12.0, y + 4.5], Style::new(13.0).anchor(Anchor::End), &format!("outlet {}", outlet.outlet));
         if outlet.drum != last {
-            canvas.text([MARGIN, y + 4.5], Style::new(13.0).bold(), &shortened(&outlet.drum, 14));
+            canvas.text([MARGIN, y + 4.5], Style::new(13.0).bold(), &shortened(&outlet.drum, 17));
             last = &outlet.drum;
         }
     }
@@ -66,10 +66,10 @@ fn area(outlet: &OutletRecord, cycle_s: f64, y: f64, wide: f64) -> Vec<[f64; 2]>
     let low = y + 11.0;
     let x = |t: f64| LEFT + wide * (t / cycle_s.max(1e-9)).clamp(0.0, 1.0);
     let line = outlet.time_s.iter().zip(&outlet.open).map(|(t, open)| [x(*t), low - 22.0 * open.clamp(0.0, 1.0)]);
-    let last = outlet.open.last().copied().unwrap_or(0.0).clamp(0.0, 1.0);
+    let again = outlet.open.first().copied().unwrap_or(0.0).clamp(0.0, 1.0);
     let mut points = vec![[LEFT, low]];
     points.extend(line);
-    points.extend([[LEFT + wide, low - 22.0 * last], [LEFT + wide, low]]);
+    points.extend([[LEFT + wide, low - 22.0 * again], [LEFT + wide, low]]);
     points
 }
 

@@ -16,8 +16,8 @@ const LABELLED: usize = 8;
 /// The hatch pattern; once a picture.
 pub fn define_hatch(canvas: &mut Canvas) {
     canvas.raw(&format!(
-        "<defs><pattern id=\"dead\" width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
-         <rect width=\"2\" height=\"8\" fill=\"{}\" fill-opacity=\"0.85\"/></pattern></defs>",
+        "<defs><pattern id=\"dead\" width=\"9\" height=\"9\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
+         <rect width=\"1.8\" height=\"9\" fill=\"{}\" fill-opacity=\"0.7\"/></pattern></defs>",
         theme::DEAD
     ));
 }
@@ -55,8 +55,10 @@ fn label(canvas: &mut Canvas, frame: &Frame, plane: &Plane, spot: &DeadSpot, lab
 
 /// The cell of the spot that is nearest to the middle of what is seen of it.
 fn middle(frame: &Frame, plane: &Plane, rank: usize) -> Option<[f64; 2]> {
-    let cells: Vec<[f64; 2]> = (0..plane.dead_anywhere.len())
-        .filter(|i| usize::from(plane.dead_anywhere[*i]) == rank)
+    let of = |ranks: &[u16]| ranks.iter().any(|r| usize::from(*r) == rank);
+    let ranks = if of(&plane.dead) { &plane.dead } else { &plane.dead_anywhere };
+    let cells: Vec<[f64; 2]> = (0..ranks.len())
+        .filter(|i| usize::from(ranks[*i]) == rank)
         .map(|i| [((i % plane.n[0]) as f64 + 0.5) * plane.h, ((i / plane.n[0]) as f64 + 0.5) * plane.h])
         .collect();
     let n = cells.len() as f64;

@@ -2,6 +2,9 @@
 
 use super::canvas::{Anchor, Canvas, Style};
 
+/// What a unit of distance from the mark costs, in units of covered area.
+const NEARNESS: f64 = 0.5;
+
 /// A box that is taken: left, top, right, bottom.
 type Taken = [f64; 4];
 
@@ -26,12 +29,26 @@ impl Labels {
     /// Find the place near `at` where a box of `size` covers the least, and take it. Returns its middle.
     pub fn settle(&mut self, at: [f64; 2], size: [f64; 2], gap: f64) -> [f64; 2] {
         let (w, h) = (0.5 * size[0] + gap, 0.5 * size[1] + gap);
-        let around = [[w, 0.0], [-w, 0.0], [0.0, -h], [0.0, h], [w, -h], [-w, -h], [w, h], [-w, h], [0.0, -2.2 * h], [0.0, 2.2 * h]];
+        let around = [
+            [w, 0.0],
+            [-w, 0.0],
+            [0.0, -h],
+            [0.0, h],
+            [w, -h],
+            [-w, -h],
+            [w, h],
+            [-w, h],
+            [0.0, -2.2 * h],
+            [0.0, 2.2 * h],
+            [w + 46.0, 0.0],
+            [-w - 46.0, 0.0],
+        ];
         let boxed = |[dx, dy]: [f64; 2]| {
             let (x, y) = (at[0] + dx, at[1] + dy);
             [x - 0.5 * size[0], y - 0.5 * size[1], x + 0.5 * size[0], y + 0.5 * size[1]]
         };
-        let best = around.into_iter().map(boxed).min_by(|a, b| self.cost(*a).total_cmp(&self.cost(*b))).unwrap_or(self.bounds);
+        let cost = |shift: &[f64; 2]| self.cost(boxed(*shift)) + NEARNESS * (shift[0].abs() - w).max(shift[1].abs() - h).max(0.0);
+        let best = around.into_iter().min_by(|a, b| cost(a).total_cmp(&cost(b))).map_or(self.bounds, boxed);
         self.taken.push(best);
         [0.5 * (best[0] + best[2]), 0.5 * (best[1] + best[3])]
     }

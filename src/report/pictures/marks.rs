@@ -12,7 +12,7 @@ use glam::DVec3;
 /// Distance between flow arrows.
 const SPACING: f64 = 34.0;
 /// Longest name on a map.
-const LONGEST_NAME: usize = 18;
+const LONGEST_NAME: usize = 24;
 /// Length of an aim arrow.
 const AIM: f64 = 44.0;
 
@@ -71,7 +71,7 @@ pub fn names(canvas: &mut Canvas, named: Vec<Named>, style: Style, labels: &mut 
     for (at, id) in named {
         let id = shortened(&id, LONGEST_NAME);
         match together.iter_mut().find(|(other, _)| (other[0] - at[0]).hypot(other[1] - at[1]) < 8.0) {
-            Some((_, ids)) => *ids = shortened(&format!("{ids}, {id}"), 3 * LONGEST_NAME),
+            Some((_, ids)) => *ids = shortened(&joined(ids, &id), 3 * LONGEST_NAME),
             None => together.push((at, id)),
         }
     }
@@ -89,6 +89,16 @@ pub fn intake_mark(canvas: &mut Canvas, at: [f64; 2]) {
     }
 }
 
+/// "intake 1" and "intake 2" give "intake 1, 2".
+fn joined(ids: &str, id: &str) -> String {
+    let first = ids.split(',').next().unwrap_or(ids);
+    let last_word = match (first.rsplit_once(' '), id.rsplit_once(' ')) {
+        (Some((a, _)), Some((b, word))) if a == b => word,
+        _ => id,
+    };
+    format!("{ids}, {last_word}")
+}
+
 /// Nozzles and propeller pumps with an arrow where they point; gives back their names.
 pub fn nozzles(canvas: &mut Canvas, frame: &Frame, layout: &Layout, labels: &mut Labels) -> Vec<Named> {
     let size = layout.tank.size();
@@ -99,7 +109,9 @@ pub fn nozzles(canvas: &mut Canvas, frame: &Frame, layout: &Layout, labels: &mut
     for ((at, aim), _) in &all {
         nozzle_mark(canvas, *at, *aim);
         labels.keep_off(*at, 8.0);
-        labels.keep_off([at[0] + 0.5 * AIM * aim[0], at[1] - 0.5 * AIM * aim[1]], 7.0);
+        for share in [0.3, 0.6, 0.9] {
+            labels.keep_off([at[0] + share * AIM * aim[0], at[1] - share * AIM * aim[1]], 6.0);
+        }
     }
     all.into_iter().map(|((at, _), id)| (at, id.clone())).collect()
 }
@@ -136,4 +148,13 @@ fn solid_arrow(at: [f64; 2], along: [f64; 2], length: f64) -> String {
         place(0.0, -half),
     ];
     super::canvas::path_through(&points) + "Z"
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn names_that_share_a_mark_are_said_shortly() {
+        assert_eq!(super::joined("intake 1", "intake 2"), "intake 1, 2");
+        assert_eq!(super::joined("intake 1, 2", "drain"), "intake 1, 2, drain");
+    }
 }

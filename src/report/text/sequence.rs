@@ -45,10 +45,9 @@ fn block(open: f64) -> char {
 pub fn open_at(outlet: &OutletRecord, time: f64) -> f64 {
     let (times, open) = (&outlet.time_s, &outlet.open);
     let after = times.partition_point(|t| *t <= time).min(open.len());
-    let last = open.last().copied().unwrap_or(0.0);
     match after {
         0 => open.first().copied().unwrap_or(0.0),
-        n if n >= times.len() => last,
+        n if n >= times.len() => open.last().copied().unwrap_or(0.0),
         n => {
             let share = (time - times[n - 1]) / (times[n] - times[n - 1]).max(1e-12);
             open[n - 1] + share * (open[n] - open[n - 1])
