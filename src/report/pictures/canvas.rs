@@ -93,6 +93,15 @@ impl Canvas {
         self.body.push('\n');
     }
 
+    /// Draw something that must not reach over a rectangle; one clip a picture.
+    pub fn clipped(&mut self, at: [f64; 2], size: [f64; 2], draw: impl FnOnce(&mut Self)) {
+        self.raw("<clipPath id=\"clip\">");
+        self.rect(at, size, "");
+        self.raw("</clipPath>\n<g clip-path=\"url(#clip)\">");
+        draw(self);
+        self.raw("</g>");
+    }
+
     /// A rectangle from its upper left corner.
     pub fn rect(&mut self, at: [f64; 2], size: [f64; 2], look: &str) {
         let [x, y, w, h] = [at[0], at[1], size[0].max(0.0), size[1].max(0.0)].map(number);

@@ -50,7 +50,8 @@ fn sequence(record: &Record) -> Picture {
     let rows = rows(&record.outlets);
     let (end, wide) = (bottom(&rows), WIDTH - MARGIN - LEFT);
     let mut canvas = Canvas::new(WIDTH, end + 52.0 + MARGIN);
-    let under = format!("Open share of each drum outlet over one joint cycle of {}. {}", duration(record.cycle_s), record.layout);
+    let under =
+        format!("Open share of each drum outlet over one joint cycle of {}. {}", duration(record.cycle_s), shortened(&record.layout, 48));
     legend::title(&mut canvas, "Sequence", &under);
     names(&mut canvas, &rows);
     for (outlet, y) in &rows {

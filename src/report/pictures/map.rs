@@ -6,7 +6,7 @@ use super::labels::Labels;
 use super::view::{Depth, Plane, Side, View};
 use super::{Picture, dead, ground, legend, marks, theme};
 use crate::layout::Layout;
-use crate::report::shown::tank_speed;
+use crate::report::shown::{shortened, tank_speed};
 use crate::study::{Fields, Study};
 use crate::units::{Display, LengthKind, show};
 
@@ -47,11 +47,13 @@ fn one(study: &Study, layout: &Layout, name: &str, view: View, top: f64) -> Resu
     let mut canvas = Canvas::new(theme::WIDTH, frame.picture_height());
     let (heading, where_cut) = words(view, study, display);
     dead::define_hatch(&mut canvas);
-    legend::title(&mut canvas, &heading, &format!("{where_cut}, {}. {}", view.side.words(), layout.name));
+    legend::title(&mut canvas, &heading, &format!("{where_cut}, {}. {}", view.side.words(), shortened(&layout.name, 48)));
     canvas.image(frame.at, frame.extent(), &ground::png(layout, &plane, view, frame.size, top)?);
     let mut labels = Labels::new([frame.at[0], frame.at[1], frame.right(), frame.bottom()]);
-    marks::flow_arrows(&mut canvas, &frame, &plane, top);
-    dead::areas(&mut canvas, &frame, &plane);
+    canvas.clipped(frame.at, frame.extent(), |canvas| {
+        marks::flow_arrows(canvas, &frame, &plane, top);
+        dead::areas(canvas, &frame, &plane);
+    });
     outline(&mut canvas, &frame, layout);
     let intakes = marks::intakes(&mut canvas, &frame, layout, &mut labels);
     let nozzles = marks::nozzles(&mut canvas, &frame, layout, &mut labels);
