@@ -54,6 +54,11 @@ pub fn tank_speed(metres_per_second: f64) -> String {
     format!("{} {TANK_SPEED}", tank_speed_number(metres_per_second))
 }
 
+/// There is something to do: not only "nothing to mend".
+pub fn is_mend(text: &str) -> bool {
+    !text.is_empty() && !text.trim_end_matches('.').eq_ignore_ascii_case("nothing to mend")
+}
+
 /// A text as a sentence: a capital first letter and a full stop.
 pub fn sentence(text: &str) -> String {
     let text = text.trim();
@@ -133,10 +138,17 @@ pub fn part(path: &str) -> String {
         return "the layout".to_owned();
     }
     let mut said = String::new();
+    let mut after_list = false;
     for word in path.split('/') {
-        let word = SINGULAR.iter().find(|(many, _)| *many == word).map_or(word, |(_, one)| *one);
-        let names_itself = !said.is_empty() && word.to_lowercase().starts_with(&said.to_lowercase());
-        said = if said.is_empty() || names_itself { word.to_owned() } else { format!("{said} {word}") };
+        let list = SINGULAR.iter().find(|(many, _)| *many == word).map(|(_, one)| *one);
+        let shown = list.unwrap_or(word);
+        let names_itself = after_list && shown.to_lowercase().starts_with(&said.to_lowercase());
+        said = match (said.is_empty() || names_itself, after_list) {
+            (true, _) => shown.to_owned(),
+            (false, true) => format!("{said} {shown}"),
+            (false, false) => format!("{said}, {shown}"),
+        };
+        after_list = list.is_some();
     }
     said
 }
@@ -185,8 +197,8 @@ mod tests {
         assert_eq!([duration(7.5), duration(90.0), duration(3600.0), duration(3900.0)], ["7.5 s", "1 min 30 s", "1 h", "1 h 5 min"]);
         assert_eq!([volume(0.0032, Display::Metric), volume(1.85, Display::Metric)], ["3.2 L", "1850 L"]);
         assert_eq!(
-            [part("intakes/I2"), part("intakes/Intake 2"), part(""), part("drums/D1/outlets/2")],
-            ["intake I2", "Intake 2", "the layout", "drum unit D1 outlet 2"]
+            [part("intakes/I2"), part("intakes/Intake 2"), part(""), part("drums/D1/outlets/2"), part("circuits/loop A/DA1")],
+            ["intake I2", "Intake 2", "the layout", "drum unit D1, outlet 2", "circuit loop A, DA1"]
         );
         assert_eq!([grouped(5), grouped(1234), grouped(1234567)], ["5", "1 234", "1 234 567"]);
     }

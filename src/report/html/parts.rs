@@ -2,7 +2,7 @@
 
 use crate::finding::{Finding, Grade};
 use crate::report::pictures::{Picture, escaped};
-use crate::report::shown::{part, sentence};
+use crate::report::shown::{is_mend, part, sentence};
 use crate::report::tables::Table;
 use base64::Engine;
 
@@ -31,7 +31,7 @@ fn finding(finding: &Finding) -> String {
         escaped(&part(&finding.part)),
         escaped(&sentence(&finding.what)),
         more("Why", &finding.why),
-        more("Mend", &finding.mend)
+        if is_mend(&finding.mend) { more("Mend", &finding.mend) } else { String::new() }
     )
 }
 

@@ -2,7 +2,7 @@
 
 use super::page::Page;
 use crate::finding::Finding;
-use crate::report::shown::{part, sentence};
+use crate::report::shown::{is_mend, part, sentence};
 
 /// A finding and where its part stands in the layout file, if that is known: "file:line:column".
 pub type Placed<'a> = (&'a Finding, Option<String>);
@@ -25,10 +25,11 @@ pub fn write(page: &mut Page, findings: Vec<Placed<'_>>) {
 
 fn one(page: &mut Page, number: usize, finding: &Finding, place: Option<&str>) {
     page.paragraph(&format!("{number:>2}. "), &format!("{}, {}", finding.grade.word().to_uppercase(), named(finding)));
-    for (lead, text) in [("    Why   ", &finding.why), ("    Mend  ", &finding.mend)] {
-        if !text.is_empty() {
-            page.paragraph(lead, &sentence(text));
-        }
+    if !finding.why.is_empty() {
+        page.paragraph("    Why   ", &sentence(&finding.why));
+    }
+    if is_mend(&finding.mend) {
+        page.paragraph("    Mend  ", &sentence(&finding.mend));
     }
     if let Some(place) = place {
         page.paragraph("    File  ", place);
