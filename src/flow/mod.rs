@@ -1,51 +1,113 @@
-//! Unsteady incompressible flow in a box of cells.
+//! Unsteady incompressible flow in a box of cells, with solids in it, walls round it, and jets and sinks that come and go.
+//!
+//! ```text
+//!   ∂u/∂t + ∇·(u u) = −∇p + ∇·(2 (ν + νₜ) S) + f        ∇·u = q
+//!
+//!   S = (∇u + ∇uᵀ)/2   strain rate        νₜ   eddy viscosity: sub-grid model or jet model, the greater
+//!   p   pressure/density                  f    push of the jets, momentum that leaves through sinks, friction of walls
+//!   q   water that ports bring or take, over the volume of the cells that they are spread over
+//! ```
+//!
+//! Each component of u lives at the faces that it crosses; all else lives at the centre of the cell:
+//!
+//! ```text
+//!            ┌───── v(i,j+1) ─────┐          A face has the index of the cell on its high side.
+//!            │                    │          Arrays are padded: two cells below, three above.
+//!         u(i,j)    p(i,j)    u(i+1,j)
+//!            │  νₜ, q, marks      │
+//!            └────── v(i,j) ──────┘
+//! ```
+//!
+//! Order of a step: balance the ports · choose dt · values outside the box · eddy viscosity · rates of change (convection,
+//! stresses, friction, jets, sinks) · carry the jet marks · Adams-Bashforth · pressure by multigrid · take its gradient off · look
+//! at the result.
+//!
+//! Not modelled: waves and a moving surface; heat and salt; porous solids; solids finer than a cell (a cell is water or solid);
+//! the resolved part of a jet nearer than about 15 cells to its nozzle is too wide and too slow (see the method page).
+//!
+//! Results have the same bits for any number of threads; the caller chooses the thread pool.
 
+mod advect;
+mod eddy;
+mod field;
 mod grid;
+mod jets;
+mod kernel;
+mod limiter;
 mod physics;
+mod poisson;
 mod ports;
+mod predict;
+mod project;
 mod report;
+mod scratch;
+mod sinks;
+mod solids;
+mod sources;
+mod start;
+mod tags;
+mod timestep;
+mod tracers;
+mod walls;
 
 pub use grid::Grid;
 pub use physics::{JetClosure, Physics, Side};
 pub use ports::{Jet, JetRate, Ports, Rates, Sink};
 pub use report::{Note, StepReport};
+pub use scratch::Scratch;
 
+use field::Faces;
 use grid::Lattice;
 use serde::{Deserialize, Serialize};
+use solids::Solids;
+use sources::Sources;
+use tags::Tags;
+use timestep::History;
+use walls::Walls;
 
 /// The state of a run: clone it to branch, serialise it to resume.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Flow {
+    // What is fixed.
     grid: Grid,
     ports: Ports,
     physics: Physics,
     lattice: Lattice,
+    solids: Solids,
+    walls: Walls,
+    sources: Sources,
+    // What moves.
     time: f64,
-    velocity: [Vec<f32>; 3],
-    water: Vec<f32>,
+    velocity: Faces,
+    rate_before: Faces,
+    pressure: Vec<f32>,
+    tags: Tags,
+    history: History,
     notes: Vec<Note>,
 }
 
-/// Working arrays of [`step`]; may be thrown away at any time.
-#[derive(Debug)]
-pub struct Scratch {}
+/// One step forward, no longer than `dt_max` seconds.
+pub fn step(flow: &mut Flow, scratch: &mut Scratch, rates: &Rates, dt_max: f32) -> StepReport {
+    let h = flow.grid.h;
+    flow.sources.balance(rates, &flow.solids, &mut scratch.applied, &mut flow.notes);
+    let demands = flow.sources.demands(&scratch.applied, &flow.ports, h);
+    flow.history.fastest_port = flow.history.fastest_port.max(demands.speed);
+    let dt = timestep::step_length(&flow.history, &flow.physics, &demands, h, dt_max);
 
-impl Scratch {
-    /// For this flow and no other shape.
-    pub fn new(_flow: &Flow) -> Self {
-        Self {}
-    }
+    walls::fill_outside(&mut flow.velocity, &flow.lattice, &flow.physics);
+    flow.find_viscosity(scratch, dt);
+    flow.find_rates(scratch);
+    flow.carry_tags(scratch, dt);
+    flow.predict(scratch, dt);
+    let report = flow.project(scratch, dt);
+
+    std::mem::swap(&mut flow.rate_before, &mut scratch.rate);
+    flow.history.dt = dt;
+    flow.time += f64::from(dt);
+    report
 }
 
 impl Flow {
-    /// Water at rest but for the initial noise. `signed_distance` is in metres and negative inside solids.
-    pub fn new(grid: Grid, signed_distance: &(dyn Fn([f32; 3]) -> f32 + Sync), ports: Ports, physics: Physics) -> Self {
-        let lattice = Lattice::new(grid.n);
-        let water = lattice.cells().map(|cell| if signed_distance(grid.centre(cell)) < 0.0 { 0.0 } else { 1.0 }).collect();
-        let velocity = std::array::from_fn(|_| vec![0.0; lattice.len]);
-        Self { grid, ports, physics, lattice, time: 0.0, velocity, water, notes: Vec::new() }
-    }
-
     /// Simulated time, s.
     pub fn time(&self) -> f64 {
         self.time
@@ -68,37 +130,23 @@ impl Flow {
 
     /// Velocity at every cell centre, m/s; zero in solids. `out` has one entry a cell, x fastest.
     pub fn velocity_at_cells(&self, out: &mut [[f32; 3]]) {
-        for (cell, slot) in self.lattice.cells().zip(out) {
-            let at = self.lattice.cell(cell);
-            *slot = std::array::from_fn(|d| 0.5 * (self.velocity[d][at] + self.velocity[d][at + self.lattice.stride[d]]));
+        let [nx, ny, nz] = self.lattice.n;
+        for (row, out) in out.chunks_mut(nx).enumerate().take(ny * nz) {
+            let at = self.lattice.row(row % ny, row / ny);
+            for (i, slot) in out.iter_mut().enumerate() {
+                let mean = |d: usize| 0.5 * (self.velocity[d][at + i] + self.velocity[d][at + i + self.lattice.stride[d]]);
+                *slot = [mean(0), mean(1), mean(2)];
+            }
         }
     }
 
     /// Share of every cell that is water, 0 to 1, x fastest.
     pub fn water_fraction(&self) -> &[f32] {
-        &self.water
-    }
-
-    /// Velocity at a place, m/s; `None` outside the box or inside a solid.
-    pub fn sample(&self, place: [f32; 3]) -> Option<[f32; 3]> {
-        let cell: [isize; 3] = place.map(|p| (p / self.grid.h).floor() as isize);
-        if (0..3).any(|d| cell[d] < 0 || cell[d] >= self.grid.n[d] as isize) {
-            return None;
-        }
-        let cell = cell.map(|c| c as usize);
-        let at = self.lattice.cell(cell);
-        let velocity = std::array::from_fn(|d| 0.5 * (self.velocity[d][at] + self.velocity[d][at + self.lattice.stride[d]]));
-        (self.water[self.grid.index(cell)] > 0.0).then_some(velocity)
+        &self.solids.water
     }
 
     /// What a reader of the results must know.
     pub fn notes(&self) -> &[Note] {
         &self.notes
     }
-}
-
-/// One step forward, no longer than `dt_max` seconds.
-pub fn step(flow: &mut Flow, _scratch: &mut Scratch, _rates: &Rates, dt_max: f32) -> StepReport {
-    flow.time += f64::from(dt_max);
-    StepReport { dt: dt_max, ..StepReport::default() }
 }

@@ -1,0 +1,161 @@
+//! Eddy viscosity at cells: the greater of the sub-grid model and the jet model.
+//!
+//! Sub-grid: νₜ = (C h)² |S| (Smagorinsky 1963). Jets: νₜ = (0.0208 s)² |ω| where the water is marked as jet water that left its
+//! nozzle a distance s ago (Prandtl's mixing length), less what the convection scheme itself diffuses. See METHOD.md.
+
+use super::{
+    field::{Faces, inner_mut, max, min, planes_per_task, row, row_mut},
+    grid::Lattice,
+    physics::{JetClosure, Physics, Side},
+    solids::periodic,
+    tags::Tags,
+};
+use multiversion::multiversion;
+use rayon::prelude::*;
+
+/// Viscosity where there is no water: makes any mean of four cells that includes one negative, hence no stress.
+pub(super) const NO_WATER: f32 = -1e30;
+/// Mixing length over distance from the nozzle.
+const MIXING_LENGTH: f32 = 0.0208;
+/// Scheme diffusion of a jet oblique to the grid.
+const SCHEME_DIFFUSION: f32 = 0.2;
+/// Standard deviation of a jet's width over distance.
+const JET_WIDTH: f32 = 0.094;
+/// Largest νₜ dt/h²: half of what the time scheme bears.
+const MOST_DIFFUSION: f32 = 0.05;
+
+/// What the model reads.
+pub(super) struct Eddies<'a> {
+    pub lattice: Lattice,
+    pub h: f32,
+    pub dt: f32,
+    pub physics: &'a Physics,
+    pub velocity: &'a Faces,
+    /// 1 in water, 0 elsewhere (padded).
+    pub wet: &'a [f32],
+    pub tags: &'a Tags,
+}
+
+impl Eddies<'_> {
+    /// ν + νₜ at cells. `spin` is working space for the squared vorticity.
+    pub fn viscosity(&self, viscosity: &mut [f32], spin: &mut [f32]) {
+        let lattice = self.lattice;
+        let planes = planes_per_task(lattice.n[2]);
+        let size = planes * lattice.stride[2];
+        inner_mut(viscosity, &lattice)
+            .par_chunks_mut(size)
+            .zip(inner_mut(spin, &lattice).par_chunks_mut(size))
+            .enumerate()
+            .for_each(|(task, (viscosity, spin))| smagorinsky(self, task * planes, viscosity, spin));
+        if self.physics.jet_closure == JetClosure::TaggedMixingLength && self.tags.any() {
+            let spin = &*spin;
+            inner_mut(viscosity, &lattice).par_chunks_mut(size).enumerate().for_each(|(task, viscosity)| {
+                jets(self, spin, task * planes, viscosity);
+            });
+        }
+        self.fill_outside(viscosity);
+    }
+
+    fn fill_outside(&self, viscosity: &mut [f32]) {
+        for axis in 0..3 {
+            let n = self.lattice.n[axis] as isize;
+            let joined = periodic(self.physics, axis);
+            for (side, near, far, outside) in [(2 * axis, 0, n - 1, -1), (2 * axis + 1, n - 1, 0, n)] {
+                let (from, rule) = match self.physics.sides[side] {
+                    _ if joined => (far, (1.0, 0.0)),
+                    Side::Open => (near, (1.0, 0.0)),
+                    _ => (near, (0.0, NO_WATER)),
+                };
+                super::field::copy_layer(viscosity, &self.lattice, axis, (from, outside), rule);
+            }
+        }
+    }
+}
+
+#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
+#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
+fn smagorinsky(eddies: &Eddies, first: usize, viscosity: &mut [f32], spin: &mut [f32]) {
+    let lattice = eddies.lattice;
+    let [nx, ny, _] = lattice.n;
+    let inverse_h = 1.0 / eddies.h;
+    let length = eddies.physics.smagorinsky * eddies.h;
+    let (square, molecular) = (length * length, eddies.physics.viscosity);
+    let most = max(MOST_DIFFUSION * eddies.h * eddies.h / max(eddies.dt, 1e-12), molecular);
+    for (plane, (viscosity, spin)) in viscosity.chunks_mut(lattice.stride[2]).zip(spin.chunks_mut(lattice.stride[2])).enumerate() {
+        for j in 0..ny {
+            let at = lattice.row(j, first + plane);
+            let out = at - (first + plane + super::grid::LOW) * lattice.stride[2];
+            let (viscosity, spin) = (row_mut(viscosity, out, nx), row_mut(spin, out, nx));
+            let wet = row(eddies.wet, at, nx);
+            // The two faces of a component in a row of cells; their mean is its value at the centres.
+            let pair = |d: usize, p: usize| (row(&eddies.velocity[d], p, nx), row(&eddies.velocity[d], p + lattice.stride[d], nx));
+            let [sx, sy, sz] = lattice.stride;
+            let (u, v, w) = (pair(0, at), pair(1, at), pair(2, at));
+            let (uyl, uyh, uzl, uzh) = (pair(0, at - sy), pair(0, at + sy), pair(0, at - sz), pair(0, at + sz));
+            let (vxl, vxh, vzl, vzh) = (pair(1, at - sx), pair(1, at + sx), pair(1, at - sz), pair(1, at + sz));
+            let (wxl, wxh, wyl, wyh) = (pair(2, at - sx), pair(2, at + sx), pair(2, at - sy), pair(2, at + sy));
+            let slope = |low: (&[f32], &[f32]), high: (&[f32], &[f32]), i: usize| {
+                0.25 * inverse_h * ((high.0[i] + high.1[i]) - (low.0[i] + low.1[i]))
+            };
+            for i in 0..nx {
+                let (ux, vy, wz) = (inverse_h * (u.1[i] - u.0[i]), inverse_h * (v.1[i] - v.0[i]), inverse_h * (w.1[i] - w.0[i]));
+                let (uy, uz) = (slope(uyl, uyh, i), slope(uzl, uzh, i));
+                let (vx, vz) = (slope(vxl, vxh, i), slope(vzl, vzh, i));
+                let (wx, wy) = (slope(wxl, wxh, i), slope(wyl, wyh, i));
+                let (xy, xz, yz) = (uy + vx, uz + wx, vz + wy);
+                let strain = 2.0 * (ux * ux + vy * vy + wz * wz) + (xy * xy + xz * xz + yz * yz);
+                let (rx, ry, rz) = (wy - vz, uz - wx, vx - uy);
+                spin[i] = rx * rx + ry * ry + rz * rz;
+                let eddy = min(molecular + square * strain.sqrt(), most);
+                viscosity[i] = if wet[i] > 0.0 { eddy } else { NO_WATER };
+            }
+        }
+    }
+}
+
+#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
+#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
+fn jets(eddies: &Eddies, spin: &[f32], first: usize, viscosity: &mut [f32]) {
+    let lattice = eddies.lattice;
+    let [nx, ny, _] = lattice.n;
+    let [sx, sy, sz] = lattice.stride;
+    let h = eddies.h;
+    let most = MOST_DIFFUSION * h * h / max(eddies.dt, 1e-12);
+    let undo = 1.0 / super::tags::undo_length_squared(h);
+    for (plane, viscosity) in viscosity.chunks_mut(sz).enumerate() {
+        for j in 0..ny {
+            let at = lattice.row(j, first + plane);
+            if !eddies.tags.row_is_marked(j, first + plane) {
+                continue;
+            }
+            let viscosity = row_mut(viscosity, at - (first + plane + super::grid::LOW) * sz, nx);
+            let near = |p: usize| (row(spin, p - sx, nx), row(spin, p, nx), row(spin, p + sx, nx));
+            let rows: [_; 9] = std::array::from_fn(|q| near((at + q % 3 * sy + q / 3 * sz) - sy - sz));
+            let (mark, travel) = (row(&eddies.tags.mark, at, nx), row(&eddies.tags.travel, at, nx));
+            let pair = |d: usize| (row(&eddies.velocity[d], at, nx), row(&eddies.velocity[d], at + lattice.stride[d], nx));
+            let (u, v, w) = (pair(0), pair(1), pair(2));
+            for i in 0..nx {
+                let line = |q: usize| rows[q].0[i] + 2.0 * rows[q].1[i] + rows[q].2[i];
+                let spin = (1.0 / 64.0)
+                    * ((line(0) + 2.0 * line(1) + line(2))
+                        + 2.0 * (line(3) + 2.0 * line(4) + line(5))
+                        + (line(6) + 2.0 * line(7) + line(8)));
+                let s = travel[i] / max(mark[i], 1e-20);
+                let aged = 1.0 + s * s * undo;
+                let strength = travel[i] * (aged * aged) * (aged * aged);
+                let share = min(max((strength - 0.15) * (1.0 / 0.15), 0.0), 1.0);
+                let length = MIXING_LENGTH * s;
+                let jet = length * length * spin.sqrt() * share;
+                let (a, b, c) = (0.5 * (u.0[i] + u.1[i]), 0.5 * (v.0[i] + v.1[i]), 0.5 * (w.0[i] + w.1[i]));
+                let (aa, bb, cc) = (a * a, b * b, c * c);
+                let speed2 = max(aa + bb + cc, 1e-20);
+                let oblique = a.abs() * (1.0 - aa / speed2) + b.abs() * (1.0 - bb / speed2) + c.abs() * (1.0 - cc / speed2);
+                let width = max(JET_WIDTH * s, 1.5 * h);
+                let scheme = SCHEME_DIFFUSION * oblique * h * h * h / (width * width);
+                let eddy = min(jet - scheme, most);
+                // NO_WATER stays: the greater of the two is taken only in water.
+                viscosity[i] = if viscosity[i] > NO_WATER { max(viscosity[i], eddy) } else { NO_WATER };
+            }
+        }
+    }
+}

@@ -1,0 +1,13 @@
+//! The pressure equation Σ a (xₙ − x) = b over the faces of every cell, by geometric multigrid.
+//!
+//! Cells are kept by colour, red and black like a chess board, each colour in its own array: a sweep over one colour reads only the
+//! other, so it runs with unit stride, on any number of threads, with the same bits. One V(1,1) cycle: red-black Gauss-Seidel,
+//! residual of the red cells (black ones have none left), sum to a grid of twice the cell size, correct by trilinear interpolation.
+//! Boxes of odd size are padded with solid cells. Trottenberg, Oosterlee, Schüller 2001, Multigrid, ch. 2 and 5.
+
+mod cycle;
+mod level;
+mod relax;
+
+pub(super) use cycle::Multigrid;
+pub(super) use level::Ends;

@@ -1,0 +1,188 @@
+//! Which cells are water, which faces are open, and which water hangs together.
+//!
+//! A face carries the share of it that is open, 0 to 1. Today a face is either: both its cells are water or not.
+
+use super::{
+    field::Faces,
+    grid::{Grid, Lattice},
+    physics::{Physics, Side},
+};
+use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
+
+/// Region of a cell that is solid, or of water that was closed off.
+pub(super) const NO_REGION: u16 = u16::MAX;
+
+/// Geometry of the water, fixed for a run.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+pub(super) struct Solids {
+    /// Share of each cell that is water (public order).
+    pub water: Vec<f32>,
+    /// Open share of each face (padded).
+    pub open_at_face: Faces,
+    /// Connected region of each cell (public order).
+    pub region: Vec<u16>,
+    /// For each region: does it touch an open side?
+    pub region_is_open: Vec<bool>,
+    /// Number of cells in each region.
+    pub region_cells: Vec<usize>,
+}
+
+impl Solids {
+    pub fn new(grid: &Grid, lattice: &Lattice, physics: &Physics, signed_distance: &(dyn Fn([f32; 3]) -> f32 + Sync)) -> Self {
+        let water = water(grid, signed_distance);
+        let open_at_face = std::array::from_fn(|axis| open_faces(grid, lattice, physics, &water, axis));
+        let mut solids = Self { water, open_at_face, region: Vec::new(), region_is_open: Vec::new(), region_cells: Vec::new() };
+        solids.label(grid, lattice, physics);
+        solids
+    }
+
+    /// Closes every region for which `keep` is false; returns how many cells that took.
+    pub fn close(&mut self, grid: &Grid, lattice: &Lattice, keep: &[bool]) -> usize {
+        let mut closed = 0;
+        for cell in lattice.cells() {
+            let region = self.region[grid.index(cell)];
+            if region == NO_REGION || keep[usize::from(region)] {
+                continue;
+            }
+            self.region[grid.index(cell)] = NO_REGION;
+            closed += 1;
+            for axis in 0..3 {
+                let at = lattice.cell(cell);
+                self.open_at_face[axis][at] = 0.0;
+                self.open_at_face[axis][at + lattice.stride[axis]] = 0.0;
+            }
+        }
+        closed
+    }
+
+    /// Flood fill over open faces.
+    fn label(&mut self, grid: &Grid, lattice: &Lattice, physics: &Physics) {
+        self.region = vec![NO_REGION; grid.cells()];
+        let mut stack = Vec::new();
+        for seed in lattice.cells() {
+            let at = grid.index(seed);
+            if self.water[at] == 0.0 || self.region[at] != NO_REGION {
+                continue;
+            }
+            // More regions than numbers: the rest share the last one and are closed with it.
+            let label = self.region_cells.len().min(usize::from(NO_REGION) - 1);
+            if label == self.region_cells.len() {
+                self.region_cells.push(0);
+                self.region_is_open.push(false);
+            }
+            self.region[at] = label as u16;
+            stack.push(seed);
+            while let Some(cell) = stack.pop() {
+                self.region_cells[label] += 1;
+                self.region_is_open[label] |= touches_open_side(grid, physics, cell);
+                self.spread((grid, lattice, physics), cell, label as u16, &mut stack);
+            }
+        }
+    }
+
+    fn spread(&mut self, (grid, lattice, physics): (&Grid, &Lattice, &Physics), cell: [usize; 3], label: u16, stack: &mut Vec<[usize; 3]>) {
+        for axis in 0..3 {
+            for up in [false, true] {
+                let face = lattice.cell(cell) + if up { lattice.stride[axis] } else { 0 };
+                if self.open_at_face[axis][face] == 0.0 {
+                    continue;
+                }
+                let Some(next) = neighbour(grid, physics, cell, axis, up) else { continue };
+                let at = grid.index(next);
+                if self.water[at] > 0.0 && self.region[at] == NO_REGION {
+                    self.region[at] = label;
+                    stack.push(next);
+                }
+            }
+        }
+    }
+}
+
+/// True where opposite sides are both periodic.
+pub(super) fn periodic(physics: &Physics, axis: usize) -> bool {
+    physics.sides[2 * axis] == Side::Periodic && physics.sides[2 * axis + 1] == Side::Periodic
+}
+
+/// The next cell; round the end only where the axis is periodic.
+fn neighbour(grid: &Grid, physics: &Physics, cell: [usize; 3], axis: usize, up: bool) -> Option<[usize; 3]> {
+    let n = grid.n[axis];
+    let at_end = if up { cell[axis] + 1 == n } else { cell[axis] == 0 };
+    let mut next = cell;
+    next[axis] = if up { (cell[axis] + 1) % n } else { (cell[axis] + n - 1) % n };
+    (!at_end || periodic(physics, axis)).then_some(next)
+}
+
+fn touches_open_side(grid: &Grid, physics: &Physics, cell: [usize; 3]) -> bool {
+    (0..3).any(|axis| {
+        cell[axis] == 0 && physics.sides[2 * axis] == Side::Open
+            || cell[axis] + 1 == grid.n[axis] && physics.sides[2 * axis + 1] == Side::Open
+    })
+}
+
+fn water(grid: &Grid, signed_distance: &(dyn Fn([f32; 3]) -> f32 + Sync)) -> Vec<f32> {
+    let mut water = vec![0.0; grid.cells()];
+    water.par_chunks_mut(grid.n[0]).enumerate().for_each(|(row, cells)| {
+        let (j, k) = (row % grid.n[1], row / grid.n[1]);
+        for (i, slot) in cells.iter_mut().enumerate() {
+            // A distance that is not a number counts as solid.
+            *slot = if signed_distance(grid.centre([i, j, k])) >= 0.0 { 1.0 } else { 0.0 };
+        }
+    });
+    water
+}
+
+fn open_faces(grid: &Grid, lattice: &Lattice, physics: &Physics, water: &[f32], axis: usize) -> Vec<f32> {
+    let mut open = vec![0.0; lattice.len];
+    let n = grid.n[axis];
+    for cell in lattice.cells() {
+        let here = water[grid.index(cell)];
+        let at = lattice.cell(cell);
+        let mut far = cell;
+        if cell[axis] > 0 {
+            far[axis] -= 1;
+            open[at] = here * water[grid.index(far)];
+            continue;
+        }
+        far[axis] = n - 1;
+        let end = lattice.cell(far) + lattice.stride[axis];
+        let last = water[grid.index(far)];
+        if periodic(physics, axis) {
+            open[at] = here * last;
+            open[end] = open[at];
+            continue;
+        }
+        if physics.sides[2 * axis] == Side::Open {
+            open[at] = here;
+        }
+        if physics.sides[2 * axis + 1] == Side::Open {
+            open[end] = last;
+        }
+    }
+    open
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn solids(n: [usize; 3], inside: impl Fn([f32; 3]) -> bool + Sync) -> Solids {
+        let grid = Grid { n, h: 1.0 };
+        Solids::new(&grid, &Lattice::new(n), &Physics::tank(1e-6, 0), &|p| if inside(p) { -1.0 } else { 1.0 })
+    }
+
+    #[test]
+    fn a_partition_makes_two_regions() {
+        let two = solids([5, 3, 3], |p| p[0] > 2.0 && p[0] < 3.0);
+        assert_eq!(two.region_cells, vec![18, 18]);
+    }
+
+    #[test]
+    fn faces_between_two_water_cells_are_open_and_no_others() {
+        let s = solids([3, 1, 1], |p| p[0] > 2.0);
+        let lattice = Lattice::new([3, 1, 1]);
+        let open: Vec<f32> = (0..=3).map(|i| s.open_at_face[0][lattice.at(i, 0, 0)]).collect();
+        assert_eq!(open, vec![0.0, 1.0, 0.0, 0.0]);
+        assert_eq!(s.open_at_face[1].iter().sum::<f32>(), 0.0);
+    }
+}

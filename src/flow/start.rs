@@ -1,0 +1,106 @@
+//! How a run begins.
+
+use super::{
+    Flow, Grid, Note, Physics, Ports,
+    grid::Lattice,
+    solids::{NO_REGION, Solids, periodic},
+    sources::Sources,
+    tags::Tags,
+    timestep::History,
+    walls::Walls,
+};
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+
+impl Flow {
+    /// Water at rest but for the initial noise. `signed_distance` is in metres and negative inside solids.
+    pub fn new(grid: Grid, signed_distance: &(dyn Fn([f32; 3]) -> f32 + Sync), ports: Ports, physics: Physics) -> Self {
+        let lattice = Lattice::new(grid.n);
+        let mut notes = Vec::with_capacity(4 * (ports.jets.len() + ports.sinks.len()) + 4);
+        let mut solids = Solids::new(&grid, &lattice, &physics, signed_distance);
+        let sources = Sources::new(&grid, &lattice, &solids, &ports, &mut notes);
+        let sealed = solids.close(&grid, &lattice, &regions_in_use(&solids, &sources));
+        if sealed > 0 {
+            notes.push(Note::SealedWater { cells: sealed });
+        }
+        let walls = Walls::new(&lattice, grid.h, &physics, &solids.open_at_face, &|cell| is_water(&grid, &physics, &solids, cell));
+        let zero = || vec![0.0; lattice.len];
+        let mut flow = Self {
+            grid,
+            ports,
+            physics,
+            lattice,
+            solids,
+            walls,
+            sources,
+            time: 0.0,
+            velocity: std::array::from_fn(|_| zero()),
+            rate_before: std::array::from_fn(|_| zero()),
+            pressure: zero(),
+            tags: Tags::new(&lattice),
+            history: History::default(),
+            notes,
+        };
+        flow.add_noise();
+        flow
+    }
+
+    /// Starts from a given velocity, m/s, as far as solids, walls and ∇·u = q allow.
+    pub fn set_velocity(&mut self, velocity: &dyn Fn([f32; 3]) -> [f32; 3]) {
+        for component in 0..3 {
+            self.set_faces(component, |place| velocity(place)[component]);
+        }
+        self.history.courant_speed = self.fastest_faces();
+    }
+
+    fn add_noise(&mut self) {
+        let mut random = ChaCha8Rng::seed_from_u64(self.physics.seed);
+        let noise = if self.physics.noise.is_finite() { self.physics.noise.abs() } else { 0.0 };
+        for component in 0..3 {
+            self.set_faces(component, |_| noise * (2.0 * random.random::<f32>() - 1.0));
+        }
+        self.history.courant_speed = self.fastest_faces();
+    }
+
+    fn set_faces(&mut self, component: usize, mut value: impl FnMut([f32; 3]) -> f32) {
+        let mut last = self.grid.n;
+        last[component] += 1;
+        for k in 0..last[2] {
+            for j in 0..last[1] {
+                for i in 0..last[0] {
+                    let at = self.lattice.cell([i, j, k]);
+                    let mut place = self.grid.centre([i, j, k]);
+                    place[component] -= 0.5 * self.grid.h;
+                    let value = value(place);
+                    self.velocity[component][at] = if self.solids.open_at_face[component][at] > 0.0 { value } else { 0.0 };
+                }
+            }
+        }
+    }
+
+    /// Largest sum over the axes of the largest speed along each, m/s: no less than any cell's Σ|u|.
+    fn fastest_faces(&self) -> f32 {
+        self.velocity.iter().map(|array| array.iter().fold(0.0f32, |most, u| most.max(u.abs()))).sum()
+    }
+}
+
+/// The largest body of water, and those that a port or an open side reaches.
+fn regions_in_use(solids: &Solids, sources: &Sources) -> Vec<bool> {
+    let mut used = solids.region_is_open.clone();
+    if let Some((largest, _)) = solids.region_cells.iter().enumerate().max_by_key(|(index, cells)| (**cells, std::cmp::Reverse(*index))) {
+        used[largest] = true;
+    }
+    for kernel in sources.jets.iter().chain(&sources.sinks).filter(|kernel| kernel.region != NO_REGION) {
+        used[usize::from(kernel.region)] = true;
+    }
+    used
+}
+
+/// Is this cell water, seen from inside the box? Beyond the ends: round a joined axis, or as the last cell.
+fn is_water(grid: &Grid, physics: &Physics, solids: &Solids, cell: [isize; 3]) -> bool {
+    let inside = std::array::from_fn(|d| {
+        let n = grid.n[d] as isize;
+        (if periodic(physics, d) { cell[d].rem_euclid(n) } else { cell[d].clamp(0, n - 1) }) as usize
+    });
+    solids.water[grid.index(inside)] > 0.0
+}

@@ -1,0 +1,196 @@
+//! The flow solver against exact and published flows (numbers: references 5, 6 and 12 of the method page).
+
+use slackwater::flow::{Flow, Grid, Jet, JetClosure, JetRate, Physics, Ports, Rates, Scratch, Side, Sink, step};
+use std::f32::consts::PI;
+
+fn all_water(_: [f32; 3]) -> f32 {
+    1.0
+}
+
+fn laminar(viscosity: f32, sides: [Side; 6]) -> Physics {
+    Physics { sides, noise: 0.0, smagorinsky: 0.0, jet_closure: JetClosure::None, ..Physics::tank(viscosity, 1) }
+}
+
+/// Root mean square error of a Taylor-Green vortex in a slip box of π × π after a time of 1, ν = 0.05.
+fn taylor_green_error(n: usize) -> f64 {
+    let grid = Grid { n: [n, n, 1], h: PI / n as f32 };
+    let mut flow = Flow::new(grid, &all_water, Ports::default(), laminar(0.05, [Side::Slip; 6]));
+    flow.set_velocity(&|p| [p[0].sin() * p[1].cos(), -p[0].cos() * p[1].sin(), 0.0]);
+    let mut scratch = Scratch::new(&flow);
+    while flow.time() < 1.0 - 1e-6 {
+        let left = (1.0 - flow.time()) as f32;
+        step(&mut flow, &mut scratch, &Rates::default(), left.min(0.2 * grid.h));
+    }
+    let decay = (-2.0f32 * 0.05).exp();
+    let mut out = vec![[0.0; 3]; grid.cells()];
+    flow.velocity_at_cells(&mut out);
+    let mut sum = 0.0;
+    for j in 0..n {
+        for i in 0..n {
+            let p = grid.centre([i, j, 0]);
+            // Exact mean of the two faces.
+            let shrink = (0.5 * grid.h).cos();
+            let exact = decay * shrink * p[0].sin() * p[1].cos();
+            sum += f64::from(out[grid.index([i, j, 0])][0] - exact).powi(2);
+        }
+    }
+    (sum / (n * n) as f64).sqrt()
+}
+
+/// Taylor and Green 1937 (reference 6.8): order of accuracy 2.0 ± 0.2.
+#[test]
+fn taylor_green_is_second_order() {
+    let (coarse, fine) = (taylor_green_error(16), taylor_green_error(32));
+    let order = (coarse / fine).log2();
+    println!("Taylor-Green: errors {coarse:.3e} {fine:.3e}, order {order:.2}");
+    assert!((order - 2.0).abs() <= 0.2, "order {order}");
+}
+
+/// Shah and London 1978 (reference 6.10): u_max/u_mean 2.0963, f Re 56.908; 1 % at 16 cells.
+#[test]
+fn square_duct_has_the_published_friction_and_profile() {
+    let n = 16;
+    let (viscosity, force) = (1e-3f32, 1e-2f32);
+    let grid = Grid { n: [4, n, n], h: 0.01 / n as f32 };
+    let wall = Side::Wall { roughness: 0.0 };
+    let mut physics = laminar(viscosity, [Side::Periodic, Side::Periodic, wall, wall, wall, wall]);
+    physics.body_force = [force, 0.0, 0.0];
+    let mut flow = Flow::new(grid, &all_water, Ports::default(), physics);
+    let mut scratch = Scratch::new(&flow);
+    let end = 0.6 * 0.01f64.powi(2) / f64::from(viscosity);
+    while flow.time() < end {
+        step(&mut flow, &mut scratch, &Rates::default(), 1.0);
+    }
+    let mut out = vec![[0.0; 3]; grid.cells()];
+    flow.velocity_at_cells(&mut out);
+    let mean = out.iter().map(|u| f64::from(u[0])).sum::<f64>() / out.len() as f64;
+    // The middle lies between four cells: value of a quadratic through the two nearest rings.
+    let at = |j, k| f64::from(out[grid.index([1, j, k])][0]);
+    let middle = at(7, 7) + (at(7, 7) - at(6, 6)) / 8.0;
+    let friction = 2.0 * f64::from(force) * 1e-4 / (f64::from(viscosity) * mean);
+    println!("duct: u_max/u_mean {:.4}, f Re {friction:.3}", middle / mean);
+    assert!((middle / mean / 2.096256 - 1.0).abs() < 0.01);
+    assert!((friction / 56.90831 - 1.0).abs() < 0.01);
+}
+
+/// Potential flow (reference 6.17): u = Q/(2πr²) at a sink in a wall, 3 % beyond four cells.
+#[test]
+fn water_near_a_sink_in_a_wall_follows_the_inverse_square() {
+    let n = 48;
+    let grid = Grid { n: [n, n, n / 2], h: 0.02 };
+    let middle = n as f32 * 0.5 * grid.h;
+    let mut sides = [Side::Open; 6];
+    sides[4] = Side::Slip;
+    let ports = Ports { jets: vec![], sinks: vec![Sink { at: [middle, middle, 0.0], normal: [0.0, 0.0, 1.0], size: [0.02, 0.02] }] };
+    let mut flow = Flow::new(grid, &all_water, ports, laminar(1e-6, sides));
+    let mut scratch = Scratch::new(&flow);
+    let q = 1e-3f32;
+    for _ in 0..3 {
+        step(&mut flow, &mut scratch, &Rates { jets: vec![], sinks: vec![q] }, 1e-3);
+    }
+    for cells in [4.0f32, 5.0, 6.0, 8.0] {
+        let r = cells * grid.h;
+        for direction in [[0.0f32, 0.0, 1.0], [0.6, 0.0, 0.8], [0.48, 0.64, 0.6]] {
+            let u = flow.sample([middle + r * direction[0], middle + r * direction[1], r * direction[2]]).unwrap();
+            let speed = (u[0] * u[0] + u[1] * u[1] + u[2] * u[2]).sqrt();
+            let exact = q / (2.0 * PI * r * r);
+            println!("sink: r = {cells} h, direction {direction:?}: {:+.2} %", 100.0 * (speed / exact - 1.0));
+        }
+    }
+}
+
+fn small_tank(noise: f32) -> (Flow, Rates) {
+    let grid = Grid { n: [20, 13, 11], h: 0.03 };
+    let ports = Ports {
+        jets: vec![
+            Jet { at: [0.0, 0.2, 0.2], direction: [1.0, 0.3, 0.1], bore: 0.025 },
+            Jet { at: [0.3, 0.39, 0.15], direction: [0.0, -1.0, 0.2], bore: 0.02 },
+        ],
+        sinks: vec![Sink { at: [0.6, 0.2, 0.1], normal: [-1.0, 0.0, 0.0], size: [0.1, 0.1] }],
+    };
+    let rock = |p: [f32; 3]| ((p[0] - 0.35).powi(2) + (p[1] - 0.2).powi(2) + p[2].powi(2)).sqrt() - 0.12;
+    let flow = Flow::new(grid, &rock, ports, Physics { noise, ..Physics::tank(1e-6, 7) });
+    let jet = |flow: f32, speed: f32| JetRate { flow, momentum: flow * speed };
+    (flow, Rates { jets: vec![jet(7e-4, 1.43), jet(3e-4, 0.95)], sinks: vec![1e-3] })
+}
+
+/// Reference 6.25: water at rest with rock in it stays at rest.
+#[test]
+fn still_water_stays_still() {
+    let (mut flow, _) = small_tank(0.0);
+    let mut scratch = Scratch::new(&flow);
+    let shut = Rates::shut(flow.ports());
+    for _ in 0..20 {
+        assert_eq!(step(&mut flow, &mut scratch, &shut, 0.1).max_speed, 0.0);
+    }
+}
+
+/// Mass closed to 1e-5 of the flow at every step; divergence under 2e-4 of u/h; speeds bounded by the fastest jet.
+#[test]
+fn mass_divergence_and_speed_hold_at_every_step() {
+    let (mut flow, rates) = small_tank(1e-3);
+    let mut scratch = Scratch::new(&flow);
+    for n in 0..400 {
+        let report = step(&mut flow, &mut scratch, &rates, 0.1);
+        assert!(report.mass_error < 1e-5, "step {n}: {report:?}");
+        assert!(report.max_speed < 1.1 * 1.43, "step {n}: {report:?}");
+        assert!(report.courant < 0.95, "step {n}: {report:?}");
+        assert!(report.divergence_rms < 2e-4 * 1.43 / 0.03, "step {n}: {report:?}");
+        if n % 50 == 0 {
+            println!("{n} {report:?}");
+        }
+    }
+}
+
+fn bits(flow: &Flow) -> Vec<[f32; 3]> {
+    let mut out = vec![[0.0; 3]; flow.grid().cells()];
+    flow.velocity_at_cells(&mut out);
+    out
+}
+
+fn run(threads: usize, steps: usize) -> Flow {
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+    pool.install(|| {
+        let (mut flow, rates) = small_tank(1e-3);
+        let mut scratch = Scratch::new(&flow);
+        for _ in 0..steps {
+            step(&mut flow, &mut scratch, &rates, 0.1);
+        }
+        flow
+    })
+}
+
+#[test]
+fn any_number_of_threads_gives_the_same_bits() {
+    let one = bits(&run(1, 60));
+    for threads in [2, 4] {
+        assert_eq!(one, bits(&run(threads, 60)), "{threads} threads");
+    }
+}
+
+#[test]
+fn a_resumed_run_equals_one_that_was_not_interrupted() {
+    let half = run(1, 30);
+    let saved = serde_json::to_string(&half).unwrap();
+    let mut resumed: Flow = serde_json::from_str(&saved).unwrap();
+    let (_, rates) = small_tank(1e-3);
+    let mut scratch = Scratch::new(&resumed);
+    for _ in 0..30 {
+        step(&mut resumed, &mut scratch, &rates, 0.1);
+    }
+    assert_eq!(bits(&resumed), bits(&run(1, 60)));
+}
+
+#[test]
+fn a_step_allocates_nothing_after_the_first() {
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
+    pool.install(|| {
+        let (mut flow, rates) = small_tank(1e-3);
+        let mut scratch = Scratch::new(&flow);
+        step(&mut flow, &mut scratch, &rates, 0.1);
+        let count = allocation_counter::measure(|| {
+            step(&mut flow, &mut scratch, &rates, 0.1);
+        });
+        assert_eq!(count.count_total, 0);
+    });
+}
