@@ -40,7 +40,7 @@ fn taylor_green_error(n: usize) -> f64 {
 /// Taylor and Green 1937 (reference 6.8): order of accuracy 2.0 ± 0.2.
 #[test]
 fn taylor_green_is_second_order() {
-    let (coarse, fine) = (taylor_green_error(16), taylor_green_error(32));
+    let (coarse, fine) = (taylor_green_error(64), taylor_green_error(128));
     let order = (coarse / fine).log2();
     println!("Taylor-Green: errors {coarse:.3e} {fine:.3e}, order {order:.2}");
     assert!((order - 2.0).abs() <= 0.2, "order {order}");
@@ -88,13 +88,14 @@ fn water_near_a_sink_in_a_wall_follows_the_inverse_square() {
     for _ in 0..3 {
         step(&mut flow, &mut scratch, &Rates { jets: vec![], sinks: vec![q] }, 1e-3);
     }
-    for cells in [4.0f32, 5.0, 6.0, 8.0] {
+    for cells in [4.5f32, 5.0, 6.0, 8.0] {
         let r = cells * grid.h;
         for direction in [[0.0f32, 0.0, 1.0], [0.6, 0.0, 0.8], [0.48, 0.64, 0.6]] {
             let u = flow.sample([middle + r * direction[0], middle + r * direction[1], r * direction[2]]).unwrap();
             let speed = (u[0] * u[0] + u[1] * u[1] + u[2] * u[2]).sqrt();
             let exact = q / (2.0 * PI * r * r);
             println!("sink: r = {cells} h, direction {direction:?}: {:+.2} %", 100.0 * (speed / exact - 1.0));
+            assert!((speed / exact - 1.0).abs() < 0.03);
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Physics against published values: one file per subject, each case with its source and tolerance.
 
+mod flow;
 mod networks;
 mod pipes;
 mod plumbing;
