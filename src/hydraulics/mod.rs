@@ -7,6 +7,9 @@ mod loss;
 mod network;
 mod report;
 mod solve;
+mod stack;
+pub mod surge;
+pub mod weir;
 
 pub use curve::{Curve, CurveError, Regime};
 pub use friction::{FrictionFactor, colebrook, friction_factor};
@@ -14,3 +17,4 @@ pub use law::{Law, Loss};
 pub use loss::{contraction, expansion, port_area_ratio, screen, thin_orifice};
 pub use network::{Fluid, Link, Network, Node, Solution};
 pub use report::{Note, Report};
+pub use stack::{STACK_SHARE, full_drain, open_stack};

@@ -31,6 +31,7 @@ mod sequence;
 pub mod solid;
 mod tank;
 mod text;
+pub mod what_if;
 mod write;
 
 pub use colony::{Colony, Probe, Want, Zone};
@@ -45,6 +46,7 @@ pub use problem::{Problem, Problems};
 pub use pump::{CurvePoint, Propeller, PropellerOutput, Pump};
 pub use rock::{Rock, Shape};
 pub use sequence::{Direction, Drive, Motion, Sequence, Step};
+pub use what_if::{Change, WhatIf};
 pub use tank::{Bar, Material, Panel, Panels, Sand, Tank, Water};
 pub use write::write;
 
@@ -118,6 +120,9 @@ pub struct Layout {
     /// Points whose speed is reported.
     #[serde(default)]
     pub probes: Vec<Probe>,
+    /// Changes to try.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub what_ifs: Vec<WhatIf>,
 }
 
 impl Layout {
