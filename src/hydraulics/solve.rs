@@ -54,7 +54,19 @@ impl<'a> System<'a> {
     fn new(network: &'a Network, fluid: &Fluid, report: &mut Report) -> Self {
         let open = open_links(network, report);
         let group = groups(network, &open);
-        let demand = network.nodes.iter().map(|n| if let Node::Joint(d) = n { *d } else { 0.0 }).collect();
+        let demand = network
+            .nodes
+            .iter()
+            .map(|n| {
+                if let Node::Joint(d) = n
+                    && d.is_finite()
+                {
+                    *d
+                } else {
+                    0.0
+                }
+            })
+            .collect();
         let mut system =
             Self { network, viscosity: fluid.kinematic_viscosity, open, row: vec![None; network.nodes.len()], demand, rows: 0 };
         system.number_rows(&group, report);
@@ -82,11 +94,11 @@ impl<'a> System<'a> {
         let members: Vec<usize> = (0..group.len()).filter(|&n| group[n] == anchor).collect();
         let asked: f64 = members.iter().map(|&n| self.demand[n]).sum();
         let size: f64 = members.iter().map(|&n| self.demand[n].abs()).sum();
-        if !(asked.abs() <= 1e-12 * size) {
+        if asked.abs() <= 1e-12 * size {
+            report.notes.push(Note::Floating(members));
+        } else {
             members.iter().for_each(|&n| self.demand[n] = 0.0);
             report.notes.push(Note::Stranded(members));
-        } else {
-            report.notes.push(Note::Floating(members));
         }
     }
 
@@ -98,7 +110,20 @@ impl<'a> System<'a> {
             let usual = links[l].law.usual_flow();
             flow[l] = given.map_or(if usual.is_finite() { usual } else { 1e-3 }, |s| s[l]);
         }
-        let head = self.network.nodes.iter().map(|n| if let Node::Fixed(h) = n { *h } else { 0.0 }).collect();
+        let head = self
+            .network
+            .nodes
+            .iter()
+            .map(|n| {
+                if let Node::Fixed(h) = n
+                    && h.is_finite()
+                {
+                    *h
+                } else {
+                    0.0
+                }
+            })
+            .collect();
         State { flow, head }
     }
 
@@ -245,10 +270,10 @@ impl<'a> System<'a> {
 }
 
 fn open_links(network: &Network, report: &mut Report) -> Vec<usize> {
-    let count = network.nodes.len();
+    let is_sound = |n: usize| network.nodes.get(n).is_some_and(|(Node::Fixed(x) | Node::Joint(x))| x.is_finite());
     let mut open = Vec::with_capacity(network.links.len());
     for (l, link) in network.links.iter().enumerate() {
-        let sound = link.from < count && link.to < count && link.from != link.to && link.law.is_sound();
+        let sound = is_sound(link.from) && is_sound(link.to) && link.from != link.to && link.law.is_sound();
         if !sound {
             report.notes.push(Note::BadLink(l));
         } else if !link.law.is_shut() {

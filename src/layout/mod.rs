@@ -46,8 +46,8 @@ pub use problem::{Problem, Problems};
 pub use pump::{CurvePoint, Propeller, PropellerOutput, Pump};
 pub use rock::{Rock, Shape};
 pub use sequence::{Direction, Drive, Motion, Sequence, Step};
-pub use what_if::{Change, WhatIf};
 pub use tank::{Bar, Material, Panel, Panels, Sand, Tank, Water};
+pub use what_if::{Change, WhatIf};
 pub use write::write;
 
 use crate::units::Display;

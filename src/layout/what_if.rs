@@ -98,7 +98,9 @@ pub fn unknown_part<'a>(layout: &Layout, change: &'a Change) -> Option<&'a str> 
 fn make(layout: &mut Layout, change: &Change) {
     match change {
         Change::ValveShut { run } => fittings_of(layout, run).for_each(shut),
-        Change::CheckValveFailed { run } => fittings_of(layout, run).for_each(|f| f.retain(|f| !f.part.to_lowercase().contains("check valve"))),
+        Change::CheckValveFailed { run } => {
+            fittings_of(layout, run).for_each(|f| f.retain(|f| !f.part.to_lowercase().contains("check valve")))
+        }
         Change::PumpSpeed { pump, speed } => {
             layout.pumps.iter_mut().filter(|p| p.id == *pump).for_each(|p| p.speed = *speed);
         }
@@ -170,7 +172,8 @@ fn turn_aside(layout: &mut Layout, nozzle: &str, angle: f64) {
         let direction = nozzle.aim.direction(nozzle.mount.centre(size));
         let azimuth = direction.y.atan2(direction.x) + angle;
         let elevation = direction.z.clamp(-1.0, 1.0).asin();
-        nozzle.aim = Aim::Angles { azimuth: Angle::from_si(azimuth, Display::Metric), elevation: Angle::from_si(elevation, Display::Metric) };
+        nozzle.aim =
+            Aim::Angles { azimuth: Angle::from_si(azimuth, Display::Metric), elevation: Angle::from_si(elevation, Display::Metric) };
     }
 }
 

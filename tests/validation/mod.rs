@@ -4,4 +4,6 @@ mod flow;
 mod networks;
 mod pipes;
 mod plumbing;
+mod safety;
+mod sequence;
 mod water;

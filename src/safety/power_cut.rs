@@ -1,0 +1,120 @@
+//! What runs back into the sump when the power fails.
+
+use super::limits::SUMP_SHARE;
+use super::overflow::surface_height;
+use super::site::Site;
+use crate::finding::{Finding, Grade};
+use crate::layout::{Circuit, CircuitKind, End, Nozzle, Run};
+use crate::setup::plumbing::{circle, is_check_valve};
+use crate::setup::schedule::surplus;
+
+/// A return nozzle as a way back for the water.
+struct Way<'a> {
+    nozzle: &'a Nozzle,
+    /// Height at which air gets in and the siphon breaks, m.
+    breaks_at: f64,
+    has_check_valve: bool,
+}
+
+pub fn check(site: &Site) -> Vec<Finding> {
+    let Some(sump) = &site.layout.sump else { return Vec::new() };
+    let ways = ways(site);
+    if ways.is_empty() {
+        return Vec::new();
+    }
+    let level = running_level(site);
+    let lowest = |ways: &mut dyn Iterator<Item = &Way>| ways.map(|w| w.breaks_at).fold(level, f64::min);
+    let (held, failed) = (lowest(&mut ways.iter().filter(|w| !w.has_check_valve)), lowest(&mut ways.iter()));
+    let inventory = inventory(site);
+    let (volume, worst) = (back_drain(site, level, held, inventory), back_drain(site, level, failed, inventory));
+    let room = sump.free_volume.si();
+    let how = format!(
+        "tank area × fall of the surface + {} in return pipes and drains; rock and the box's own water not counted",
+        site.volume(inventory)
+    );
+    let deepest = ways.iter().min_by(|a, b| a.breaks_at.total_cmp(&b.breaks_at)).map_or("", |w| &w.nozzle.id);
+    let report = |grade, rule, what: String, why: String, mend: &str| vec![Finding::new(grade, rule, "sump", what, why, mend)];
+    if volume > room {
+        let what = format!("{} run back when the pump stops; the sump has room for {}", site.volume(volume), site.volume(room));
+        let mend = format!("raise {deepest} to just under the surface or drill a siphon break there, or a larger sump");
+        return report(Grade::Fault, "back-drain", what, format!("the floor gets the rest ({how})"), &mend);
+    }
+    if worst > room {
+        let what = format!(
+            "{} run back when the pump stops and a check valve stays open, down to {deepest}; the sump has room for {}",
+            site.volume(worst),
+            site.volume(room)
+        );
+        let why = format!("check valves do fail: held, it is {} ({how})", site.volume(volume));
+        let mend =
+            format!("raise {deepest} to just under the surface or drill a siphon break there, or a larger sump; don't rely on the valve");
+        return report(Grade::Fault, "back-drain-check-valve", what, why, &mend);
+    }
+    let what = format!(
+        "{} run back when the pump stops, {} with check valves stuck open; the sump has room for {}",
+        site.volume(volume),
+        site.volume(worst),
+        site.volume(room)
+    );
+    if worst > SUMP_SHARE * room {
+        return report(
+            Grade::Caution,
+            "back-drain",
+            what,
+            format!("less than a tenth of the room is left ({how})"),
+            "a little more room in the sump, or a higher return",
+        );
+    }
+    report(Grade::Note, "back-drain", what, how, "nothing to mend")
+}
+
+/// Surface while the pumps run, m: the layout's, or the computed one where that is higher.
+fn running_level(site: &Site) -> f64 {
+    let computed = surface_height(site, site.schedule.range(surplus).max);
+    let stated = site.layout.tank.water_level.si();
+    if computed.is_finite() { stated.max(computed) } else { stated }
+}
+
+/// Volume that runs back when the surface falls from `level` to the crest, or on to `siphon_break` where that is lower, m³.
+fn back_drain(site: &Site, level: f64, siphon_break: f64, inventory: f64) -> f64 {
+    let crest = site.layout.overflows.iter().map(|o| o.crest.si()).fold(level, f64::min);
+    let area = site.layout.tank.length.si() * site.layout.tank.width.si();
+    area * (level - crest.min(siphon_break)).max(0.0) + inventory
+}
+
+/// Water in return pipes and drains, m³.
+fn inventory(site: &Site) -> f64 {
+    let runs = returns(site).flat_map(|c| c.suction.iter().chain(&c.discharge)).map(|r| circle(site.bore(r)) * r.length.si());
+    let drains = site.layout.overflows.iter().flat_map(|o| &o.drains);
+    let bore = |pipe: &str| site.catalog.pipe(pipe).map_or(0.0, |p| p.bore());
+    runs.sum::<f64>() + drains.map(|d| circle(bore(&d.pipe)) * d.length.si()).sum::<f64>()
+}
+
+fn returns<'a>(site: &Site<'a>) -> impl Iterator<Item = &'a Circuit> {
+    site.layout.circuits.iter().filter(|c| c.kind == CircuitKind::Return)
+}
+
+fn ways<'a>(site: &Site<'a>) -> Vec<Way<'a>> {
+    let nozzles = &site.layout.nozzles;
+    let runs = returns(site).flat_map(|c| c.discharge.iter().map(move |r| (c, r)));
+    let way = |(circuit, run): (&'a Circuit, &'a Run)| {
+        let End::Nozzle(id) = &run.to else { return None };
+        let nozzle = nozzles.iter().find(|n| n.id == *id)?;
+        let top = nozzle.mount.centre(site.layout.tank.size()).z + 0.5 * nozzle.bore.si();
+        Some(Way { nozzle, breaks_at: top, has_check_valve: guarded(circuit, run) })
+    };
+    runs.filter_map(way).collect()
+}
+
+/// Whether a check valve sits anywhere between the pump and the end of this run.
+fn guarded(circuit: &Circuit, run: &Run) -> bool {
+    let mut run = run;
+    for _ in 0..=circuit.discharge.len() {
+        if run.fittings.iter().any(is_check_valve) {
+            return true;
+        }
+        let Some(before) = circuit.discharge.iter().find(|r| r.to == run.from) else { return false };
+        run = before;
+    }
+    false
+}
