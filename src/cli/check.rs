@@ -68,7 +68,7 @@ fn unreadable(file: String, problems: &Problems) -> CheckRecord {
 /// Everything that can be said about a layout without computing its flow.
 pub fn record(file: String, loaded: &Loaded) -> CheckRecord {
     let (layout, catalog) = (&loaded.layout, Catalog::builtin());
-    let mut findings: Vec<Finding> = Vec::new();
+    let mut findings = layout::check(layout, catalog);
     let mut plumbing = None;
     if !findings.iter().any(|finding| finding.blocks) {
         match Schedule::new(layout, catalog) {

@@ -34,6 +34,7 @@ mod text;
 pub mod what_if;
 mod write;
 
+pub use check::check;
 pub use colony::{Colony, Probe, Want, Zone};
 pub use drum::{Drum, Window};
 pub use file::{DEMO, Loaded, demo, load, read, save};

@@ -1,1 +1,0 @@
-//! To be written: what is wrong with a layout.

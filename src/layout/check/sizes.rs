@@ -1,0 +1,295 @@
+//! Numbers that make no sense. The limits are our own: far outside anything that is built.
+
+use super::{caution, fault};
+use crate::finding::Finding;
+use crate::layout::{CurvePoint, Drive, MOST_BOULDERS, Mount};
+use crate::layout::{Face, Layout, Motion, NozzleKind, Point, PropellerOutput, Rock, Run, Shape, Supply};
+use crate::units::{Kind, Length, Quantity};
+use std::ops::RangeInclusive;
+
+/// Sizes of parts, m.
+const PART: RangeInclusive<f64> = 1e-3..=30.0;
+/// Places, m.
+const PLACE: RangeInclusive<f64> = -100.0..=100.0;
+/// Bores, m.
+const BORE: RangeInclusive<f64> = 1e-3..=1.0;
+/// Times, s.
+const TIME: RangeInclusive<f64> = 0.0..=1e6;
+/// Flows, m³/s.
+const FLOW: RangeInclusive<f64> = 0.0..=1.0;
+
+pub(super) fn check(layout: &Layout) -> Vec<Finding> {
+    let mut sizes = Sizes::default();
+    sizes.tank(layout);
+    layout.rocks.iter().for_each(|rock| sizes.rock(rock));
+    sizes.boxes(layout);
+    sizes.machines(layout);
+    sizes.ends(layout);
+    for circuit in &layout.circuits {
+        let runs = circuit.suction.iter().map(|run| ("suction", run)).chain(circuit.discharge.iter().map(|run| ("discharge", run)));
+        runs.for_each(|(side, run)| sizes.run(&format!("circuits/{}/{side}/{}", circuit.id, run.id), run));
+    }
+    for sequence in &layout.sequences {
+        sequence.drives.iter().for_each(|drive| sizes.drive(&format!("sequences/{}/drives/{}", sequence.id, drive.drum), drive));
+    }
+    sizes.wishes(layout);
+    sizes.found
+}
+
+#[derive(Default)]
+struct Sizes {
+    found: Vec<Finding>,
+}
+
+impl Sizes {
+    fn quantity<K: Kind>(&mut self, part: &str, name: &str, quantity: &Quantity<K>, range: RangeInclusive<f64>) {
+        if !range.contains(&quantity.si()) {
+            let unit = K::UNITS[0].name;
+            let why = format!("from {} to {} {unit} can be", range.start(), range.end());
+            self.found.push(
+                fault("bad-size", part.into(), format!("its {name} is {}", quantity.text()), &why, "correct the number or its unit")
+                    .blocking(),
+            );
+        }
+    }
+
+    fn number(&mut self, part: &str, name: &str, number: f64, range: RangeInclusive<f64>) {
+        if !range.contains(&number) {
+            let why = format!("from {} to {} can be", range.start(), range.end());
+            self.found.push(fault("bad-size", part.into(), format!("its {name} is {number}"), &why, "correct the number").blocking());
+        }
+    }
+
+    fn point(&mut self, part: &str, name: &str, point: &Point, range: RangeInclusive<f64>) {
+        for (axis, length) in [("x", &point.0), ("y", &point.1), ("z", &point.2)] {
+            self.quantity(part, &format!("{name} along {axis}"), length, range.clone());
+        }
+    }
+
+    fn lengths(&mut self, part: &str, lengths: &[(&str, &Length)], range: RangeInclusive<f64>) {
+        lengths.iter().for_each(|(name, length)| self.quantity(part, name, length, range.clone()));
+    }
+
+    fn tank(&mut self, layout: &Layout) {
+        let tank = &layout.tank;
+        self.lengths("tank", &[("length", &tank.length), ("width", &tank.width), ("height", &tank.height)], 0.05..=30.0);
+        self.quantity("tank", "water level", &tank.water_level, 0.01..=30.0);
+        for name in crate::layout::PanelName::ALL {
+            self.quantity(&format!("tank/panels/{}", name.word()), "thickness", &tank.panels.get(name).thickness, 1e-3..=0.5);
+        }
+        for bar in &tank.bracing {
+            self.point(&format!("tank/bracing/{}", bar.id), "corner", &bar.from, PLACE);
+            self.point(&format!("tank/bracing/{}", bar.id), "corner", &bar.to, PLACE);
+        }
+        self.water(layout);
+        if tank.water_level.si() > tank.height.si() {
+            let what = format!("the water level {} is over the rim at {}", tank.water_level.text(), tank.height.text());
+            self.found.push(fault("over-the-rim", "tank".into(), what, "the tank would spill", "lower the water level").blocking());
+        }
+    }
+
+    fn water(&mut self, layout: &Layout) {
+        let water = &layout.water;
+        self.quantity("water", "temperature", &water.temperature, 250.0..=400.0);
+        self.quantity("water", "salinity", &water.salinity, 0.0..=300.0);
+        if !(273.15..=313.15).contains(&water.temperature.si()) || !(0.0..=42.0).contains(&water.salinity.si()) {
+            let what = format!("{} and {} are outside the range of the formulas", water.temperature.text(), water.salinity.text());
+            let why = "density and viscosity hold from 0 to 40 C and 0 to 42 ppt; the nearest of those is computed with";
+            self.found.push(caution("water-range", "water".into(), what, why, "check the unit"));
+        }
+        let Some(sand) = &layout.sand else { return };
+        self.quantity("sand", "depth", &sand.depth, 0.0..=30.0);
+        self.quantity("sand", "grain", &sand.grain, 1e-6..=0.1);
+        if sand.depth.si() >= layout.tank.water_level.si() {
+            let what = format!("the sand is {} deep, the water {}", sand.depth.text(), layout.tank.water_level.text());
+            self.found.push(fault("no-water", "sand".into(), what, "no open water is left", "make the bed thinner").blocking());
+        }
+    }
+
+    fn rock(&mut self, rock: &Rock) {
+        let part = format!("rocks/{}", rock.id);
+        self.point(&part, "place", &rock.at, PLACE);
+        let turn = &rock.turn;
+        [("yaw", &turn.yaw), ("pitch", &turn.pitch), ("roll", &turn.roll)]
+            .iter()
+            .for_each(|(name, angle)| self.quantity(&part, name, angle, -100.0..=100.0));
+        match &rock.shape {
+            Shape::Ellipsoid { size } | Shape::Box { size } => self.point(&part, "size", size, PART),
+            Shape::Cylinder { diameter, height } => self.lengths(&part, &[("diameter", diameter), ("height", height)], PART),
+            Shape::Arch { span, height, depth, thickness } => {
+                self.lengths(&part, &[("span", span), ("height", height), ("depth", depth), ("thickness", thickness)], PART);
+                if 2.0 * thickness.si() >= span.si() || thickness.si() >= height.si() {
+                    let what = format!("the arch is {} thick over a span of {}", thickness.text(), span.text());
+                    self.found.push(caution(
+                        "closed-arch",
+                        part,
+                        what,
+                        "no opening is left under it",
+                        "make it thinner or wider, or use a box",
+                    ));
+                }
+            }
+            Shape::Shelf { length, depth, thickness } => {
+                self.lengths(&part, &[("length", length), ("depth", depth), ("thickness", thickness)], PART);
+            }
+            Shape::Pile { length, depth, height, boulders, count, .. } => {
+                let sizes = [
+                    ("length", length),
+                    ("depth", depth),
+                    ("height", height),
+                    ("smallest boulder", &boulders.0),
+                    ("largest boulder", &boulders.1),
+                ];
+                self.lengths(&part, &sizes, PART);
+                self.number(&part, "count of boulders", f64::from(*count), 0.0..=f64::from(MOST_BOULDERS));
+            }
+        }
+    }
+
+    fn boxes(&mut self, layout: &Layout) {
+        for overflow in &layout.overflows {
+            let part = format!("overflows/{}", overflow.id);
+            let corners = [
+                ("corner x", &overflow.from.0),
+                ("corner y", &overflow.from.1),
+                ("corner x", &overflow.to.0),
+                ("corner y", &overflow.to.1),
+            ];
+            self.lengths(&part, &corners, PLACE);
+            self.lengths(&part, &[("crest", &overflow.crest), ("lip", &overflow.lip)], PART);
+            for drain in &overflow.drains {
+                self.lengths(&format!("{part}/drains/{}", drain.id), &[("drop", &drain.drop), ("length", &drain.length)], 0.0..=1000.0);
+            }
+        }
+        if let Some(sump) = &layout.sump {
+            self.quantity("sump", "level", &sump.level, PLACE);
+            self.quantity("sump", "free volume", &sump.free_volume, 0.0..=1000.0);
+        }
+    }
+
+    fn machines(&mut self, layout: &Layout) {
+        for pump in &layout.pumps {
+            let part = format!("pumps/{}", pump.id);
+            self.number(&part, "speed", pump.speed, 0.0..=2.0);
+            pump.curve.iter().for_each(|point| self.curve_point(&part, point));
+            pump.power.iter().for_each(|power| self.quantity(&part, "power", power, 0.0..=1e6));
+            pump.npsh_required.iter().for_each(|head| self.quantity(&part, "NPSH", head, 0.0..=100.0));
+        }
+        for drum in &layout.drums {
+            let part = format!("drums/{}", drum.id);
+            self.number(&part, "number of outlets", f64::from(drum.outlets), 1.0..=24.0);
+            self.quantity(&part, "bore", &drum.bore, BORE);
+            self.quantity(&part, "port arc", &drum.port_arc, 1e-3..=6.3);
+            self.number(&part, "body K", drum.body_k, 0.0..=1e4);
+            self.number(&part, "leakage", drum.leakage, 0.0..=0.99);
+            for window in &drum.windows {
+                self.quantity(&part, "window centre", &window.centre, -100.0..=100.0);
+                self.quantity(&part, "window arc", &window.arc, 0.0..=6.3);
+            }
+        }
+    }
+
+    fn curve_point(&mut self, part: &str, point: &CurvePoint) {
+        self.quantity(part, "curve flow", &point.flow, FLOW);
+        self.quantity(part, "curve head", &point.head, 0.0..=1000.0);
+    }
+
+    fn ends(&mut self, layout: &Layout) {
+        for nozzle in &layout.nozzles {
+            let part = format!("nozzles/{}", nozzle.id);
+            self.mount(&part, &nozzle.mount);
+            self.supply(&part, &nozzle.supply);
+            self.quantity(&part, "bore", &nozzle.bore, BORE);
+            match &nozzle.kind {
+                NozzleKind::FlatFan { width } => self.quantity(&part, "width", width, BORE),
+                NozzleKind::TwinWye { spread } => self.quantity(&part, "spread", spread, 0.0..=6.3),
+                NozzleKind::Eductor { ratio } => self.number(&part, "ratio", *ratio, 1.0..=20.0),
+                NozzleKind::Plain | NozzleKind::Reducing | NozzleKind::BallHose => {}
+            }
+        }
+        for intake in &layout.intakes {
+            let part = format!("intakes/{}", intake.id);
+            self.mount(&part, &intake.mount);
+            self.supply(&part, &intake.supply);
+            self.quantity(&part, "bore", &intake.bore, BORE);
+            let Some(screen) = &intake.screen else { continue };
+            self.number(&part, "open share of the screen", screen.open, 0.01..=1.0);
+            match &screen.face {
+                Face::Round(diameter) => self.quantity(&part, "screen diameter", diameter, PART),
+                Face::Rectangle(width, height) => self.lengths(&part, &[("screen width", width), ("screen height", height)], PART),
+            }
+        }
+        for propeller in &layout.propellers {
+            let part = format!("propellers/{}", propeller.id);
+            self.point(&part, "place", &propeller.at, PLACE);
+            self.quantity(&part, "bore", &propeller.bore, BORE);
+            match &propeller.output {
+                PropellerOutput::Flow(flow) => self.quantity(&part, "flow", flow, FLOW),
+                PropellerOutput::Thrust(force) => self.quantity(&part, "thrust", force, 0.0..=1e4),
+                PropellerOutput::Speed(speed) => self.quantity(&part, "speed", speed, 0.0..=30.0),
+            }
+        }
+    }
+
+    fn mount(&mut self, part: &str, mount: &Mount) {
+        match mount {
+            Mount::PipeEnd(point) => self.point(part, "place", point, PLACE),
+            Mount::Hole { along, up, drill, .. } => {
+                self.lengths(part, &[("place along the panel", along), ("place up the panel", up)], PLACE);
+                drill.iter().for_each(|drill| self.quantity(part, "drill", drill, BORE));
+            }
+        }
+    }
+
+    fn supply(&mut self, part: &str, supply: &Supply) {
+        if let Supply::Fixed(flow) = supply {
+            self.quantity(part, "fixed flow", flow, FLOW);
+        }
+    }
+
+    fn run(&mut self, part: &str, run: &Run) {
+        self.quantity(part, "length", &run.length, 0.0..=1000.0);
+        for fitting in &run.fittings {
+            self.number(part, &format!("opening of the {}", fitting.part), fitting.opening, 0.0..=1.0);
+            self.number(part, &format!("count of {}", fitting.part), f64::from(fitting.count), 0.0..=1000.0);
+            fitting.k.iter().for_each(|&k| self.number(part, &format!("k of the {}", fitting.part), k, 0.0..=1e6));
+        }
+    }
+
+    fn drive(&mut self, part: &str, drive: &Drive) {
+        self.quantity(part, "phase", &drive.phase, -1e6..=1e6);
+        match &drive.motion {
+            Motion::Turning { period } => self.quantity(part, "period", period, 0.1..=1e6),
+            Motion::Held { turn } => self.number(part, "turn", *turn, 0.0..=1.0),
+            Motion::Steps(steps) => {
+                for step in steps {
+                    self.quantity(part, "dwell", &step.dwell, TIME);
+                    self.quantity(part, "change-over", &step.change_over, TIME);
+                }
+                let total: f64 = steps.iter().map(|step| step.dwell.si() + step.change_over.si()).sum();
+                self.number(part, "cycle in seconds", total, 0.1..=1e6);
+            }
+        }
+    }
+
+    fn wishes(&mut self, layout: &Layout) {
+        for colony in &layout.colonies {
+            let part = format!("colonies/{}", colony.id);
+            self.point(&part, "place", &colony.at, PLACE);
+            self.quantity(&part, "size", &colony.size, PART);
+            self.band(&part, colony.want.band());
+        }
+        for zone in &layout.zones {
+            let part = format!("zones/{}", zone.id);
+            self.point(&part, "corner", &zone.from, PLACE);
+            self.point(&part, "corner", &zone.to, PLACE);
+            self.band(&part, zone.want.band());
+        }
+        layout.probes.iter().for_each(|probe| self.point(&format!("probes/{}", probe.id), "place", &probe.at, PLACE));
+    }
+
+    fn band(&mut self, part: &str, (low, high): (f64, f64)) {
+        self.number(part, "lowest wanted speed in m/s", low, 0.0..=10.0);
+        self.number(part, "highest wanted speed in m/s", high, low.max(0.0)..=10.0);
+    }
+}
