@@ -251,3 +251,30 @@ proptest! {
         drop(layout::read("x", text.as_bytes()));
     }
 }
+
+#[test]
+fn the_template_is_sound() {
+    let layout = parsed(layout::template());
+    let found = layout::check(&layout, slackwater::catalog::Catalog::builtin());
+    assert!(found.is_empty(), "{found:#?}");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// The demo with a few bytes changed: whatever still reads can be checked and written.
+    #[test]
+    fn mutated_layouts_never_panic(edits in prop::collection::vec((any::<prop::sample::Index>(), 0usize..3, any::<prop::sample::Index>()), 1..4)) {
+        const SPLICES: [&str; 14] = ["9", "-", "0", "\"", "(", ")", "[", ",", "mm", "e300", "NaN", "\u{e9}", "999999999 m", "/*"];
+        let mut bytes = layout::DEMO.as_bytes().to_vec();
+        for (place, length, splice) in edits {
+            let at = place.index(bytes.len());
+            let end = (at + length).min(bytes.len());
+            bytes.splice(at..end, SPLICES[splice.index(SPLICES.len())].bytes());
+        }
+        if let Ok(loaded) = layout::read("x", &bytes) {
+            drop(layout::check(&loaded.layout, slackwater::catalog::Catalog::builtin()));
+            prop_assert_eq!(&parsed(&layout::write(&loaded.layout, Some(layout::DEMO))), &loaded.layout);
+        }
+    }
+}

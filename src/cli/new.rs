@@ -18,7 +18,7 @@ pub fn run(path: &Path) -> Exit {
 
 fn write(path: &Path) -> io::Result<()> {
     let mut file = std::fs::File::create_new(path)?;
-    file.write_all(layout::DEMO.as_bytes())?;
+    file.write_all(layout::template().as_bytes())?;
     file.sync_all()
 }
 

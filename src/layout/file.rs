@@ -92,3 +92,8 @@ fn new_file_in(folder: &Path) -> io::Result<NamedTempFile> {
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
     builder.tempfile_in(folder)
 }
+
+/// A commented layout to start from: what `slackwater new` writes.
+pub fn template() -> &'static str {
+    include_str!("../../assets/template.ron")
+}

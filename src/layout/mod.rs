@@ -37,7 +37,7 @@ mod write;
 pub use check::check;
 pub use colony::{Colony, Probe, Want, Zone};
 pub use drum::{Drum, Window};
-pub use file::{DEMO, Loaded, demo, load, read, save};
+pub use file::{DEMO, Loaded, demo, load, read, save, template};
 pub use pile::{Boulder, MOST_BOULDERS};
 pub use place::{Aim, Mount, PanelName, Point, Turn};
 pub use plumbing::{

@@ -3,7 +3,7 @@
 use crate::{
     catalog::Catalog,
     finding::Finding,
-    layout::Layout,
+    layout::{self, Layout},
     setup::{
         schedule::Schedule,
         tables::{self, PlumbingTables},
@@ -29,8 +29,12 @@ impl Case {
     /// # Errors
     /// All findings, when one of them makes the layout impossible to compute.
     pub fn new(layout: &Layout, catalog: &Catalog) -> Result<Self, Vec<Finding>> {
+        let mut findings = layout::check(layout, catalog);
+        if findings.iter().any(|finding| finding.blocks) {
+            return Err(findings);
+        }
         let schedule = Schedule::new(layout, catalog)?;
-        let findings = schedule.findings.clone();
+        findings.extend(schedule.findings.iter().cloned());
         let tables = tables::tables(layout, catalog, &schedule);
         Ok(Self { layout: layout.clone(), schedule, tables, findings })
     }

@@ -3,17 +3,20 @@
 use super::{caution, fault, length};
 use crate::finding::{Finding, Grade};
 use crate::layout::solid::{Solid, solids};
-use crate::layout::{Layout, Mount};
+use crate::layout::{Layout, Mount, PanelName};
 use glam::DVec3;
 
 /// A jet that meets something within this many bores hardly spreads before it does. Our own choice.
 const CLEAR_BORES: f64 = 4.0;
 
+/// How far a strainer on a floor bulkhead is taken to stand above the sand, m. Our own choice.
+const STANDING: f64 = 0.1;
+
 pub(super) fn check(layout: &Layout) -> Vec<Finding> {
     let room = Room { layout, solids: solids(layout), size: layout.tank.size(), level: layout.tank.water_level.si() };
     let mut found = Vec::new();
     for nozzle in &layout.nozzles {
-        let at = nozzle.mount.centre(room.size);
+        let at = room.opening(&nozzle.mount);
         let mouth = Mouth { part: format!("nozzles/{}", nozzle.id), at, radius: nozzle.bore.si() / 2.0 };
         found.extend(room.mouth(&mouth));
         found.extend(room.jet(&mouth, nozzle.aim.direction(at), nozzle.mount.panel().map(|panel| panel.inward())));
@@ -25,7 +28,7 @@ pub(super) fn check(layout: &Layout) -> Vec<Finding> {
         found.extend(room.jet(&mouth, propeller.aim.direction(at), None));
     }
     for intake in &layout.intakes {
-        let mouth = Mouth { part: format!("intakes/{}", intake.id), at: intake.mount.centre(room.size), radius: intake.bore.si() / 2.0 };
+        let mouth = Mouth { part: format!("intakes/{}", intake.id), at: room.opening(&intake.mount), radius: intake.bore.si() / 2.0 };
         found.extend(room.mouth(&mouth));
         let faces = intake.facing.as_ref().is_some_and(|aim| aim.direction(mouth.at).length() > 0.5);
         if matches!(intake.mount, Mount::PipeEnd(_)) && !faces {
@@ -53,6 +56,13 @@ struct Mouth {
 }
 
 impl Room<'_> {
+    /// Where the opening is; what comes through the floor stands up through the sand.
+    fn opening(&self, mount: &Mount) -> DVec3 {
+        let at = mount.centre(self.size);
+        let sand = self.layout.sand.as_ref().map_or(0.0, |sand| sand.depth.si());
+        if mount.panel() == Some(PanelName::Bottom) { at.with_z(sand + STANDING) } else { at }
+    }
+
     fn nearest(&self, at: DVec3) -> Option<(&Solid, f64)> {
         self.solids.iter().map(|solid| (solid, solid.distance(at))).min_by(|a, b| a.1.total_cmp(&b.1))
     }
