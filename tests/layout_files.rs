@@ -278,3 +278,11 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn the_guide_shows_a_layout_that_works() {
+    let guide = include_str!("../layouts/README.md");
+    let example = guide.split("```ron\n").nth(1).and_then(|rest| rest.split("```").next()).unwrap();
+    let found = layout::check(&parsed(example), slackwater::catalog::Catalog::builtin());
+    assert!(found.iter().all(|finding| !finding.blocks), "{found:#?}");
+}
