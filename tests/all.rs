@@ -6,5 +6,6 @@ mod cli;
 mod layout_files;
 mod schema;
 mod study_command;
+mod study_runs;
 mod tidy;
 mod validation;

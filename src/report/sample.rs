@@ -164,6 +164,8 @@ fn record(layout: &Layout, fields: &Fields) -> Record {
                 verdict: if c.want.band().0 > 0.08 { "too slow" } else { "in band" }.into(),
             })
             .collect(),
+        sand: None,
+        surface: None,
         probes: layout
             .probes
             .iter()

@@ -3,7 +3,7 @@
 use super::{
     Settings,
     case::Case,
-    record::{ColonyRecord, DeadSpot, Record},
+    record::{ColonyRecord, DeadSpot, Record, SandRecord, SurfaceRecord},
     runner::Runner,
     trust,
 };
@@ -21,6 +21,11 @@ const FAULT_SHARE: f64 = 0.05;
 const CAUTION_SHARE: f64 = 0.005;
 /// A colony that gets less than this share of its lowest speed, or more than the inverse of its highest, is in the wrong place.
 const FAR_OUT: f64 = 0.5;
+/// Share of the sand bed blown bare that is told, and that is a fault.
+const BLOWN_TELL: f64 = 0.002;
+const BLOWN_FAULT: f64 = 0.1;
+/// Share of the surface film that should be skimmed in time.
+const FILM_ENOUGH: f64 = 0.5;
 
 /// All findings of a study, worst first; `reaches` says for the first dead spots how they lie to the jets.
 pub fn all(case: &Case, runner: &Runner, settings: &Settings, record: &Record, reaches: &[String]) -> Vec<Finding> {
@@ -30,6 +35,8 @@ pub fn all(case: &Case, runner: &Runner, settings: &Settings, record: &Record, r
     findings.extend(spots.map(|(spot, reach)| dead_spot(spot, reach, settings, display)));
     findings.extend(small_rest(&record.dead_spots[reaches.len()..], display));
     findings.extend(record.colonies.iter().filter_map(|colony| exposure(colony, &case.layout)));
+    findings.extend(record.sand.as_ref().and_then(|sand| blown_sand(sand, display)));
+    findings.extend(record.surface.as_ref().and_then(film));
     findings.extend(runner.basin().findings.iter().cloned());
     findings.extend(runner.basin().balance_findings(&case.schedule));
     findings.extend(trust::findings(case, runner, record));
@@ -97,6 +104,54 @@ fn exposure(record: &ColonyRecord, layout: &Layout) -> Option<Finding> {
     );
     let list = if record.kind == "zone" { "zones" } else { "colonies" };
     Some(Finding::new(grade, rule, format!("{list}/{}", record.id), what, why, mend).at(middle_of(record, layout)?))
+}
+
+/// Sand that the mean flow blows away.
+fn blown_sand(sand: &SandRecord, display: Display) -> Option<Finding> {
+    let share = sand.blown_area_m2 / sand.bed_area_m2.max(1e-9);
+    let grade = if share > BLOWN_FAULT { Grade::Fault } else { Grade::Caution };
+    let finding = Finding::new(
+        grade,
+        "sand-blown",
+        "sand",
+        format!(
+            "the sand bed will be blown bare over {:.0} cm² ({:.0} % of it); stirred now and then over {:.0} cm²",
+            sand.blown_area_m2 * 1e4,
+            share * 100.0,
+            sand.stirred_area_m2 * 1e4
+        ),
+        format!(
+            "grains of {:.1} mm begin to move at {:.0} cm/s {} over the bed (Soulsby 1997, aragonite, good to 30 %)",
+            sand.grain_m * 1e3,
+            sand.threshold_speed_m_s * 100.0,
+            show::<LengthKind>(0.05, display)
+        ),
+        "lift the jet off the bed, use coarser sand there, or leave it bare",
+    );
+    (share > BLOWN_TELL).then(|| match sand.worst_at_m {
+        Some(place) => finding.at(place),
+        None => finding,
+    })
+}
+
+/// Surface film that no overflow gets.
+fn film(surface: &SurfaceRecord) -> Option<Finding> {
+    let (share, minutes) = (surface.skimmed_share, surface.horizon_s / 60.0);
+    let gathered = if surface.trap_at_m.is_some() { "; much of the rest gathers in one place" } else { "" };
+    let what = format!("{:.0} % of the surface film reaches an overflow within {minutes:.0} minutes{gathered}", share * 100.0);
+    let why = "film that stays shuts out air and light (limit of 50 %: common practice); traced in the mean flow, gusts and wind left out";
+    let finding = Finding::new(
+        Grade::Caution,
+        "surface-film",
+        "",
+        what,
+        why,
+        "aim a nozzle near the surface toward the overflow, or lengthen its lip",
+    );
+    (share < FILM_ENOUGH).then(|| match surface.trap_at_m {
+        Some(place) => finding.at(place),
+        None => finding,
+    })
 }
 
 /// Where a colony or zone is, m.

@@ -43,6 +43,12 @@ pub struct Record {
     pub colonies: Vec<ColonyRecord>,
     /// Probes.
     pub probes: Vec<ProbeRecord>,
+    /// The sand bed; `None` without one.
+    #[serde(default)]
+    pub sand: Option<SandRecord>,
+    /// The surface film; `None` without an overflow.
+    #[serde(default)]
+    pub surface: Option<SurfaceRecord>,
     /// What it all means, worst first.
     pub findings: Vec<Finding>,
 }
@@ -238,4 +244,38 @@ pub struct ProbeRecord {
     pub mean_speed_m_s: Option<f64>,
     /// Root mean square of the velocity's fluctuation.
     pub rms_m_s: Option<f64>,
+}
+
+/// The sand bed under the flow.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SandRecord {
+    /// Grain diameter.
+    pub grain_m: f64,
+    /// Bed shear stress at which such grains begin to move.
+    pub threshold_shear_pa: f64,
+    /// The same as a speed 5 cm over the bed.
+    pub threshold_speed_m_s: f64,
+    /// Bed with open water over it.
+    pub bed_area_m2: f64,
+    /// Bed on which the time-mean speed moves the grains: it will be blown bare.
+    pub blown_area_m2: f64,
+    /// Bed on which the peak speed moves the grains: it will be stirred now and then.
+    pub stirred_area_m2: f64,
+    /// Largest time-mean speed over the bed as a share of the threshold.
+    pub worst_ratio: f64,
+    /// Where that is.
+    pub worst_at_m: Option<[f64; 3]>,
+}
+
+/// The surface film.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SurfaceRecord {
+    /// Time within which film must reach an overflow.
+    pub horizon_s: f64,
+    /// Share of the surface whose film does.
+    pub skimmed_share: f64,
+    /// Mean speed of the film toward the nearest overflow.
+    pub drift_m_s: f64,
+    /// Where more than a tenth of the film comes together without being skimmed.
+    pub trap_at_m: Option<[f64; 3]>,
 }

@@ -115,7 +115,7 @@ impl Statistics {
             mean_speed: cells.clone().map(|i| mean(i, |t| t.speed) as f32).collect(),
             rms: cells.clone().map(|i| rms(i) as f32).collect(),
             peak: cells.clone().map(|i| if wet(i) { self.block[i].peak } else { 0.0 }).collect(),
-            share_still: cells.clone().map(|i| mean(i, |t| t.still) as f32).collect(),
+            share_still: cells.clone().map(|i| mean(i, |t| t.still).min(1.0) as f32).collect(),
             dead: vec![0; water.len()],
         }
     }

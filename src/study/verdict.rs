@@ -7,7 +7,13 @@ use super::{
     exposure, findings, memory, probe,
     record::{ProbeRecord, RECORD_VERSION, Record, RunInfo},
     runner::Runner,
+    scour,
+    surface::{self, Lip},
     words::{self, Line},
+};
+use crate::{
+    flow::{Jet, Sink},
+    setup::port::{JetSource, SinkSource},
 };
 use glam::DVec3;
 
@@ -31,6 +37,7 @@ pub fn judge(case: &Case, runner: &Runner, settings: &Settings, ran: &Ran) -> St
     regions.iter_mut().for_each(|region| region.spot.place = words::place(&case.layout, solids, region));
     let run = run_info(case, runner, settings, ran, &fields);
     let mut record = measures(case, settings, run, &fields, &regions);
+    record.surface = surface::skimming(&fields, &lips(runner), surface::HORIZON);
     record.findings = findings::all(case, runner, settings, &record, &reaches(case, runner, &regions));
     Study { record, fields }
 }
@@ -39,10 +46,24 @@ pub fn judge(case: &Case, runner: &Runner, settings: &Settings, ran: &Ran) -> St
 fn reaches(case: &Case, runner: &Runner, regions: &[Region]) -> Vec<String> {
     let basin = runner.basin();
     let point = |p: [f32; 3]| DVec3::from_array(p.map(f64::from));
-    let line = |(source, jet): (_, &crate::flow::Jet)| Line { source, at: point(jet.at), direction: point(jet.direction) };
+    let line = |(source, jet): (JetSource, &Jet)| Line { source, at: point(jet.at), direction: point(jet.direction) };
     let jets: Vec<Line> = basin.jet_sources().zip(&basin.ports.jets).map(line).collect();
     let told = regions.iter().take(findings::MOST_SPOTS);
     told.map(|region| words::reach(&case.layout, basin.solids(), &jets, DVec3::from_array(region.inside))).collect()
+}
+
+/// The lips of all overflows, as their sinks have them.
+fn lips(runner: &Runner) -> Vec<Lip> {
+    let basin = runner.basin();
+    let of_overflow = |(source, sink): (SinkSource, &Sink)| {
+        let lip = || {
+            let [x, y, _] = sink.at.map(f64::from);
+            let along = [-sink.normal[1], sink.normal[0]].map(|t| f64::from(t * sink.size[0]) / 2.0);
+            Lip { from: [x - along[0], y - along[1]], to: [x + along[0], y + along[1]] }
+        };
+        matches!(source, SinkSource::Overflow(_)).then(lip)
+    };
+    basin.sink_sources().zip(&basin.ports.sinks).filter_map(of_overflow).collect()
 }
 
 fn run_info(case: &Case, runner: &Runner, settings: &Settings, ran: &Ran, fields: &Fields) -> RunInfo {
@@ -91,6 +112,8 @@ fn measures(case: &Case, settings: &Settings, run: RunInfo, fields: &Fields, reg
         dead_spots: regions.iter().map(|region| region.spot.clone()).collect(),
         colonies: exposure::colonies(fields, &case.layout),
         probes: probes(case, settings, fields),
+        sand: scour::sand(fields, &case.layout),
+        surface: None,
         findings: Vec::new(),
     }
 }

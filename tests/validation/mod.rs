@@ -6,4 +6,5 @@ mod pipes;
 mod plumbing;
 mod safety;
 mod sequence;
+mod study;
 mod water;

@@ -1,0 +1,154 @@
+//! Whole studies and sessions on a tank small enough for a test: same bits on any number of threads, stops when told, mass closed.
+
+use slackwater::{
+    catalog::Catalog,
+    layout::Layout,
+    session::{Command, Session, Snapshot},
+    study::{self, Control, Progress, Record, Settings, Span, Study},
+};
+use std::{
+    sync::Arc,
+    time::{Duration, Instant},
+};
+
+/// 60 × 40 × 36 cm of water, one jet, one intake, a rock in the lee of which the water is slow.
+fn small_tank() -> Layout {
+    let panel = r#"(material: glass, thickness: "10 mm")"#;
+    ron::from_str(&format!(
+        r#"(version: 1, name: "Small",
+            tank: (length: "600 mm", width: "400 mm", height: "400 mm", water_level: "360 mm",
+                panels: (front: {panel}, back: {panel}, left: {panel}, right: {panel}, bottom: {panel})),
+            rocks: [(id: "block", shape: box(size: ("160 mm", "160 mm", "200 mm")), at: ("360 mm", "200 mm", "0 mm"))],
+            nozzles: [(id: "N1", mount: hole(panel: left, along: "200 mm", up: "240 mm"),
+                aim: angles(azimuth: "20 deg", elevation: "0 deg"), bore: "25 mm", supply: fixed("1500 L/h"))],
+            intakes: [(id: "I1", mount: hole(panel: right, along: "320 mm", up: "80 mm"), bore: "40 mm",
+                screen: Some((face: round("80 mm"), open: 0.5)), supply: fixed("1500 L/h"))],
+            colonies: [(id: "stand", at: ("360 mm", "200 mm", "240 mm"), size: "80 mm", want: moderate)],
+            probes: [(id: "before the rock", at: ("240 mm", "240 mm", "240 mm")), (id: "in the rock", at: ("360 mm", "200 mm", "100 mm"))],
+        )"#
+    ))
+    .unwrap()
+}
+
+fn settings(threads: usize) -> Settings {
+    Settings { cell: 0.03, spin_up: 4.0, span: Span::Seconds(10.0), threads, ..Settings::default() }
+}
+
+fn run(settings: &Settings) -> Study {
+    study::run(&small_tank(), Catalog::builtin(), settings, &mut |_| Control::Go).unwrap()
+}
+
+/// Without what depends on the machine and its mood.
+fn reproducible(mut record: Record) -> Record {
+    record.run.wall_s = 0.0;
+    record.run.threads = 0;
+    record.run.cell_steps_per_s = 0.0;
+    record.run.peak_memory_bytes = 0;
+    record
+}
+
+#[test]
+fn same_bits_on_one_and_two_threads_and_mass_closed() {
+    let (one, two) = (run(&settings(1)), run(&settings(2)));
+    assert_eq!(two.record.run.threads, 2);
+    assert!(one.fields == two.fields, "the fields differ");
+    assert_eq!(reproducible(one.record.clone()), reproducible(two.record));
+
+    let record = one.record;
+    assert!(record.run.worst_mass_error <= 1e-5, "{:?}", record.run);
+    assert!((record.run.averaged_s - 10.0).abs() < 1e-3 && (record.run.spin_up_s - 4.0).abs() < 1e-3, "{:?}", record.run);
+    assert!(!record.run.interrupted && record.run.steps > 50);
+    assert!(record.mean_speed_m_s > 0.001 && record.mean_speed_m_s < 0.85, "{}", record.mean_speed_m_s);
+    assert!(record.probes[0].mean_speed_m_s.unwrap() > 0.0);
+    assert_eq!(record.probes[1].mean_speed_m_s, None);
+    // 1500 L/h through 86.4 L less a rock of 5.1 L, with whole cells: 1500 / 81.3.
+    assert!((record.turnover_per_hour / (1500.0 / 81.3) - 1.0).abs() < 0.05, "{}", record.turnover_per_hour);
+    let grades: Vec<_> = record.findings.iter().map(|finding| finding.grade).collect();
+    assert!(grades.is_sorted_by(|a, b| a >= b), "findings are not worst first: {grades:?}");
+}
+
+#[test]
+fn another_seed_starts_another_flow() {
+    let short = Settings { spin_up: 0.5, span: Span::Seconds(1.0), ..settings(1) };
+    let other = Settings { seed: 2, ..short.clone() };
+    assert!(run(&short).fields != run(&other).fields);
+}
+
+#[test]
+fn a_study_stops_when_told() {
+    for (stop_at, expect_averages) in [("spin-up", false), ("averaging", true)] {
+        let long = Settings { spin_up: if expect_averages { 0.5 } else { 1e5 }, span: Span::Seconds(1e5), ..settings(1) };
+        let mut looks = 0;
+        let mut watch = |progress: &Progress| {
+            looks += usize::from(progress.phase == stop_at);
+            if looks > 3 { Control::Stop } else { Control::Go }
+        };
+        let study = study::run(&small_tank(), Catalog::builtin(), &long, &mut watch).unwrap();
+        assert!(study.record.run.interrupted);
+        assert!(study.record.findings.iter().any(|finding| finding.rule == "interrupted"));
+        assert!(study.fields.mean_speed.iter().any(|&speed| speed > 0.0));
+        assert_eq!(study.record.run.averaged_s > 0.1, expect_averages, "{:?}", study.record.run);
+    }
+}
+
+#[test]
+fn a_session_shows_pauses_changes_and_stops() {
+    let session = Session::start(small_tank(), Catalog::builtin(), 0.04, 1);
+    let first = until(&session, |s| s.time > 0.0);
+    assert_eq!((first.generation, first.velocity.len()), (1, first.water.len()));
+    assert!(first.problem.is_empty());
+    let judged = until(&session, |s| s.record.is_some());
+    assert!(judged.fields.as_ref().unwrap().len() == judged.water.len() && judged.averaged > 0.0);
+
+    session.send(Command::Pause);
+    let paused = until(&session, |s| s.paused);
+    std::thread::sleep(Duration::from_millis(150));
+    assert_eq!(session.latest().unwrap().time, paused.time);
+
+    let mut questions = small_tank();
+    questions.colonies.clear();
+    session.send(Command::SetLayout(Box::new(questions.clone())));
+    session.send(Command::Play);
+    let asked = until(&session, |s| s.time > paused.time && s.record.as_ref().is_some_and(|record| record.colonies.is_empty()));
+    assert_eq!(asked.generation, 1);
+
+    questions.rocks.clear();
+    session.send(Command::SetLayout(Box::new(questions)));
+    let rebuilt = until(&session, |s| s.generation == 2 && s.time > 0.0);
+    assert!(rebuilt.water.iter().all(|&water| water > 0.99));
+
+    session.send(Command::Stop);
+    let started = Instant::now();
+    while !session.is_over() {
+        assert!(started.elapsed() < Duration::from_secs(20), "the session doesn't stop");
+        std::thread::sleep(Duration::from_millis(5));
+    }
+}
+
+#[test]
+fn simulated_time_does_not_outrun_the_clock() {
+    let session = Session::start(small_tank(), Catalog::builtin(), 0.06, 1);
+    session.send(Command::SetPace(0.5));
+    let from = until(&session, |s| s.time > 0.05);
+    let started = Instant::now();
+    std::thread::sleep(Duration::from_millis(900));
+    let to = session.latest().unwrap();
+    // One longest step and one burst ahead at most.
+    assert!(to.time - from.time <= 0.5 * started.elapsed().as_secs_f64() + 0.25, "{} to {}", from.time, to.time);
+}
+
+/// Waits for a snapshot of a kind.
+fn until(session: &Session, wanted: impl Fn(&Snapshot) -> bool) -> Arc<Snapshot> {
+    let started = Instant::now();
+    loop {
+        if let Some(snapshot) = session.latest().filter(|snapshot| wanted(snapshot)) {
+            return snapshot;
+        }
+        assert!(
+            started.elapsed() < Duration::from_secs(60),
+            "no such snapshot; the last one: {:?}",
+            session.latest().map(|s| (s.time, s.problem.clone()))
+        );
+        std::thread::sleep(Duration::from_millis(5));
+    }
+}
