@@ -4,6 +4,7 @@ use crate::{
     catalog::Catalog,
     finding::Finding,
     layout::{self, Layout},
+    safety,
     setup::{
         schedule::Schedule,
         tables::{self, PlumbingTables},
@@ -33,8 +34,12 @@ impl Case {
         if findings.iter().any(|finding| finding.blocks) {
             return Err(findings);
         }
-        let schedule = Schedule::new(layout, catalog)?;
+        let schedule = match Schedule::new(layout, catalog) {
+            Ok(schedule) => schedule,
+            Err(more) => return Err([findings, more].concat()),
+        };
         findings.extend(schedule.findings.iter().cloned());
+        findings.extend(safety::check(layout, catalog, &schedule));
         let tables = tables::tables(layout, catalog, &schedule);
         Ok(Self { layout: layout.clone(), schedule, tables, findings })
     }
