@@ -84,7 +84,7 @@ fn grid_note(note: &Note, case: &Case, runner: &Runner) -> Finding {
     let layout = &case.layout;
     let jet = |index: usize| runner.basin().jet_sources().nth(index).map_or_else(Default::default, |source| jet_part(layout, source));
     let sink = |index: usize| runner.basin().sink_sources().nth(index).map_or_else(Default::default, |source| sink_part(layout, source));
-    let cells = |n: usize| format!("{n} cells of {}", length(record_cell(runner), layout));
+    let cells = |n: usize| format!("{n} cell{} of {}", if n == 1 { "" } else { "s" }, length(record_cell(runner), layout));
     let finding = |grade, rule: &str, part: String, what: String, why: &str, mend: &str| Finding::new(grade, rule, part, what, why, mend);
     match *note {
         Note::JetBlocked { jet: index } => finding(
