@@ -71,7 +71,7 @@ impl Kernel {
             }
         }
         normalise(&mut kernel.cells);
-        kernel.faces.iter_mut().for_each(normalise);
+        kernel.faces.iter_mut().for_each(|face| normalise(face));
         kernel
     }
 }
@@ -82,7 +82,7 @@ fn push(shares: &mut Vec<Share>, at: usize, weight: f32) {
     }
 }
 
-fn normalise(shares: &mut Vec<Share>) {
+fn normalise(shares: &mut [Share]) {
     let sum: f64 = shares.iter().map(|s| f64::from(s.weight)).sum();
     shares.iter_mut().for_each(|s| s.weight = (f64::from(s.weight) / sum) as f32);
 }

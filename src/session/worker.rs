@@ -204,7 +204,7 @@ impl Worker {
     fn built(&mut self) -> Result<Run, Vec<Finding>> {
         let case = Case::new(&self.layout, &self.catalog)?;
         if self.pool.is_none() {
-            self.pool = Some(pool::of(self.settings.threads).map_err(|finding| vec![finding])?);
+            self.pool = Some(pool::of(self.settings.threads)?);
         }
         let settings = &self.settings;
         let build = || {

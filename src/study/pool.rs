@@ -7,10 +7,10 @@ use rayon::{ThreadPool, ThreadPoolBuilder};
 ///
 /// # Errors
 /// When the system gives no threads.
-pub fn of(threads: usize) -> Result<ThreadPool, Finding> {
+pub fn of(threads: usize) -> Result<ThreadPool, Vec<Finding>> {
     let named = |index| format!("flow {index}");
     ThreadPoolBuilder::new().num_threads(threads).thread_name(named).build().map_err(|error| {
         let (why, mend) = ("the system gave no threads", "close other programs, or ask for fewer threads");
-        Finding::new(Grade::Fault, "no-threads", "", format!("the solver can't start: {error}"), why, mend).blocking()
+        vec![Finding::new(Grade::Fault, "no-threads", "", format!("the solver can't start: {error}"), why, mend).blocking()]
     })
 }

@@ -25,7 +25,7 @@ pub fn run(
 ) -> Result<Study, Vec<Finding>> {
     let started = Instant::now();
     let case = Case::new(layout, catalog)?;
-    let pool = pool::of(settings.threads).map_err(|finding| vec![finding])?;
+    let pool = pool::of(settings.threads)?;
     let mut runner = pool.install(|| Runner::new(&case, settings));
     let spin_up = settings.spin_up.max(0.0);
     let total = spin_up + settings.span.seconds(case.cycle()).max(0.0);

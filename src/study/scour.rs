@@ -61,7 +61,7 @@ fn bed_cells(fields: &Fields, sand: &Sand) -> Vec<(usize, f64)> {
         let clear = |&k: &usize| (k as f64 + 0.5) * fields.h - top >= 0.25 * fields.h;
         let k = (0..fields.n[2]).find(clear)?;
         let cell = fields.index([i, j, k]);
-        (fields.water[cell] > 0.5).then(|| (cell, (k as f64 + 0.5) * fields.h - top))
+        (fields.water[cell] > 0.5).then_some((cell, (k as f64 + 0.5) * fields.h - top))
     };
     columns.filter_map(lowest).collect()
 }

@@ -139,7 +139,7 @@ fn in_the_way(blocked: &[(&Line, Option<&crate::layout::solid::Solid>)]) -> Stri
             None => counts.push((&part.part, 1)),
         }
     }
-    counts.sort_by(|a, b| b.1.cmp(&a.1));
+    counts.sort_by_key(|&(_, count)| std::cmp::Reverse(count));
     let names: Vec<String> = counts.iter().take(2).map(|(part, _)| part_name(part)).collect();
     format!("{} {}", names.join(" and "), if names.len() == 1 { "stands" } else { "stand" })
 }
