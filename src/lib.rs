@@ -4,6 +4,7 @@ pub mod catalog;
 pub mod cli;
 pub mod finding;
 pub mod flow;
+pub mod handover;
 pub mod hydraulics;
 pub mod layout;
 pub mod report;

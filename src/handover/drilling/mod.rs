@@ -1,0 +1,67 @@
+//! Drilling sheets: one panel at true scale, as PDF on one page and on tiles, as SVG and as DXF.
+
+mod dxf;
+mod margin;
+mod panel;
+mod sheet;
+mod tiles;
+mod view;
+
+pub use dxf::{LAYERS, panel_dxf};
+pub use margin::{Asked, Margins, margins, remarks};
+pub use sheet::{outline_corner, whole_sheet};
+pub use tiles::{OVERLAP, Tiling};
+pub use view::{Edge, Edges, SeenHole, View};
+
+use super::files::{Sheet, csv};
+use super::measure::{inches, mm};
+use super::numbering::Numbering;
+use super::page::{Paper, one_page_each, outlined_svg};
+use super::revision::Stamp;
+use crate::layout::{Layout, PanelName};
+
+/// All drilling sheets of a layout and a list of all holes. Panels without holes have none.
+///
+/// # Errors
+/// When a drawing can't be converted; the text says why.
+pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, foot: &str) -> Result<Vec<Sheet>, String> {
+    let views: Vec<View> = PanelName::ALL.iter().map(|panel| View::new(layout, numbering, *panel)).filter(|view| !view.holes.is_empty()).collect();
+    let mut sheets = Vec::new();
+    for view in &views {
+        let name = format!("drilling {} panel", view.panel.word());
+        let whole = whole_sheet(layout, view, stamp);
+        sheets.push(Sheet::new(format!("{name}.pdf"), one_page_each(&name, std::slice::from_ref(&whole))?));
+        sheets.push(Sheet::new(format!("{name}.svg"), outlined_svg(&whole)?));
+        sheets.push(Sheet::new(format!("{name}.dxf"), panel_dxf(view, stamp)?));
+        for paper in [Paper::A4, Paper::LETTER] {
+            let file = format!("{name}, tiles on {}.pdf", paper.name);
+            sheets.push(Sheet::new(file, tiles::tiled(layout, view, stamp, paper, foot)?));
+        }
+    }
+    sheets.push(Sheet::new("holes.csv", hole_list(&views)));
+    Ok(sheets)
+}
+
+fn hole_list(views: &[View]) -> String {
+    let head = ["hole", "for", "panel", "seen", "from left edge", "mm", "in", "from lower edge", "mm", "in", "drill mm", "drill in", "look at"];
+    let rows: Vec<Vec<String>> = views.iter().flat_map(|view| view.holes.iter().map(move |hole| hole_row(view, hole))).collect();
+    csv(&head, &rows)
+}
+
+fn hole_row(view: &View, hole: &SeenHole) -> Vec<String> {
+    vec![
+        hole.tag.clone(),
+        hole.serves.clone(),
+        view.panel.word().into(),
+        "from outside".into(),
+        view.edges.left.words(),
+        mm(hole.x),
+        inches(hole.x),
+        view.edges.bottom.words(),
+        mm(hole.y),
+        inches(hole.y),
+        hole.drill.map(mm).unwrap_or_default(),
+        hole.drill.map(inches).unwrap_or_default(),
+        remarks(view, hole).join("; "),
+    ]
+}

@@ -1,0 +1,192 @@
+//! The panel itself at true scale: outline, holes with crosshairs, what to drill, where to measure from.
+
+use super::view::{SeenHole, View};
+use crate::handover::measure::{both, inches, mm};
+use crate::handover::page::{Anchor, At, Bounds, Drawing, Ink, Lettering, Pen, overlap, width};
+use crate::layout::PanelName;
+
+/// Room round the outline for edge names and distances, mm: left, top, right, bottom.
+pub const ROOM: [f64; 4] = [34.0, 16.0, 16.0, 34.0];
+
+const OUTLINE: Pen = Pen::new(0.35, Ink::Black);
+const CUT: Pen = Pen::new(0.25, Ink::Black);
+const HAIR: Pen = Pen::new(0.13, Ink::Black);
+const HELP: Pen = Pen::new(0.1, Ink::Grey);
+const LABEL: f64 = 3.2;
+const LINE: f64 = 4.3;
+
+/// Half length of a crosshair where no diameter is given, mm.
+const BARE_CROSS: f64 = 15.0;
+
+/// How far a crosshair reaches past the rim, mm.
+const PAST_RIM: f64 = 6.0;
+
+/// The panel's drawing: outline at [`ROOM`] from the upper left corner, one unit 1 mm of panel.
+pub fn panel_drawing(view: &View) -> Drawing {
+    let [left, top, right, bottom] = ROOM;
+    let mut drawing = Drawing::new(view.width + left + right, view.height + top + bottom);
+    drawing.layer = "panel outline";
+    drawing.rectangle([left, top], [view.width, view.height], OUTLINE);
+    draw_datum(&mut drawing, view);
+    draw_edge_names(&mut drawing, view);
+    draw_distances(&mut drawing, view);
+    for hole in view.holes.iter().filter(|hole| view.holds(hole)) {
+        draw_hole(&mut drawing, view, hole);
+    }
+    draw_labels(&mut drawing, view);
+    drawing
+}
+
+/// Where a place on the panel lies on the drawing.
+pub fn on_drawing(view: &View, x: f64, y: f64) -> At {
+    [ROOM[0] + x, ROOM[1] + view.height - y]
+}
+
+fn draw_datum(drawing: &mut Drawing, view: &View) {
+    drawing.layer = "notes";
+    let [x, y] = on_drawing(view, 0.0, 0.0);
+    drawing.area(&[[x, y], [x + 9.0, y], [x, y - 9.0]], Ink::Black);
+    drawing.text([x + 11.0, y - 2.0], format!("MEASURE FROM HERE: {}", view.corner_words()), Lettering::new(LABEL).bold());
+}
+
+/// Edge names, said again often enough that every tile along an edge shows one.
+fn draw_edge_names(drawing: &mut Drawing, view: &View) {
+    drawing.layer = "notes";
+    let lettering = Lettering::new(LABEL).anchor(Anchor::Middle).ink(Ink::Grey);
+    for x in spots(view.width) {
+        let [px, top] = on_drawing(view, x, view.height);
+        drawing.text([px, top - 3.0], view.edges.top.words(), lettering);
+        let [_, low] = on_drawing(view, x, 0.0);
+        drawing.text([px, low + 31.0], format!("{} (measure up from here)", view.edges.bottom.words()), lettering);
+    }
+    for y in spots(view.height) {
+        let [left, py] = on_drawing(view, 0.0, y);
+        drawing.text([left - 28.0, py], format!("{} (measure across from here)", view.edges.left.words()), lettering.upward());
+        let [right, _] = on_drawing(view, view.width, y);
+        drawing.text([right + 6.0, py], view.edges.right.words(), lettering.upward());
+    }
+}
+
+/// Places along an edge, about 150 mm apart.
+fn spots(length: f64) -> Vec<f64> {
+    let count = (length / 150.0).round().clamp(1.0, 100.0);
+    (0..count as usize).map(|i| (i as f64 + 0.5) * length / count).collect()
+}
+
+/// Distances of the hole centres along the lower and the left edge, each with a help line to its hole.
+fn draw_distances(drawing: &mut Drawing, view: &View) {
+    drawing.layer = "distances";
+    let on: Vec<&SeenHole> = view.holes.iter().filter(|hole| view.holds(hole)).collect();
+    for (x, label) in spread(on.iter().map(|hole| hole.x).collect(), LINE) {
+        let [px, edge] = on_drawing(view, x, 0.0);
+        let [lx, _] = on_drawing(view, label, 0.0);
+        let highest = on.iter().filter(|hole| (hole.x - x).abs() < SAME).map(|hole| hole.y).fold(0.0, f64::max);
+        drawing.line(&[on_drawing(view, x, highest), [px, edge + 2.0], [lx, edge + 5.0]], HELP);
+        drawing.text([lx + 1.1, edge + 27.0], format!("{} | {}\"", mm(x), inches(x)), Lettering::new(LABEL).upward());
+    }
+    for (y, label) in spread(on.iter().map(|hole| hole.y).collect(), LINE) {
+        let [edge, py] = on_drawing(view, 0.0, y);
+        let [_, ly] = on_drawing(view, 0.0, label);
+        let farthest = on.iter().filter(|hole| (hole.y - y).abs() < SAME).map(|hole| hole.x).fold(0.0, f64::max);
+        drawing.line(&[on_drawing(view, farthest, y), [edge - 2.0, py], [edge - 5.0, ly]], HELP);
+        drawing.text([edge - 6.0, ly + 1.1], format!("{} | {}\"", mm(y), inches(y)), Lettering::new(LABEL).anchor(Anchor::End));
+    }
+}
+
+/// Holes closer than this along an edge share one distance, mm.
+const SAME: f64 = 0.05;
+
+/// Each distinct value with a place for its label, at least `gap` from the next one.
+fn spread(mut values: Vec<f64>, gap: f64) -> Vec<(f64, f64)> {
+    values.sort_by(f64::total_cmp);
+    values.dedup_by(|a, b| (*a - *b).abs() < SAME);
+    let mut placed: Vec<(f64, f64)> = Vec::new();
+    for value in values {
+        let least = placed.last().map_or(f64::NEG_INFINITY, |(_, label)| label + gap);
+        placed.push((value, value.max(least)));
+    }
+    placed
+}
+
+fn draw_hole(drawing: &mut Drawing, view: &View, hole: &SeenHole) {
+    let centre = on_drawing(view, hole.x, hole.y);
+    if let Some(diameter) = hole.drill {
+        drawing.layer = "holes";
+        drawing.circle(centre, diameter / 2.0, CUT);
+    }
+    drawing.layer = "crosshairs";
+    let arm = hole.drill.map_or(BARE_CROSS, |diameter| diameter / 2.0 + PAST_RIM);
+    drawing.line(&[[centre[0] - arm, centre[1]], [centre[0] + arm, centre[1]]], HAIR);
+    drawing.line(&[[centre[0], centre[1] - arm], [centre[0], centre[1] + arm]], HAIR);
+}
+
+/// Texts beside the holes, where they hide no other hole; in a crowd the number alone.
+fn draw_labels(drawing: &mut Drawing, view: &View) {
+    drawing.layer = "notes";
+    let holes: Vec<&SeenHole> = view.holes.iter().filter(|hole| view.holds(hole)).collect();
+    let mut taken: Vec<Bounds> = holes.iter().map(|hole| hole_bounds(view, hole)).collect();
+    for hole in holes {
+        let texts = label(view, hole);
+        let full = place_label(view, hole, &texts, &taken).map(|at| (at, texts.as_slice()));
+        let short = || place_label(view, hole, &texts[..1], &taken).map(|at| (at, &texts[..1]));
+        let centre = on_drawing(view, hole.x, hole.y);
+        let (at, texts) = full.or_else(short).unwrap_or(([centre[0] + 0.8, centre[1] - 1.0 - LINE], &texts[..1]));
+        taken.push(label_bounds(at, texts));
+        for (line, text) in texts.iter().enumerate() {
+            let lettering = if line == 0 { Lettering::new(LABEL).bold() } else { Lettering::new(LABEL) };
+            drawing.text([at[0], at[1] + (line as f64 + 0.8) * LINE], text, lettering);
+        }
+    }
+}
+
+fn label(view: &View, hole: &SeenHole) -> Vec<String> {
+    let drill = hole.drill.map_or_else(|| "measure the bulkhead in hand".to_owned(), |d| format!("drill {}", both(d)));
+    vec![
+        format!("{}  {}", hole.tag, hole.serves),
+        drill,
+        format!("{} from {}", both(hole.x), short_edge(view.edges.left.word())),
+        format!("{} from {}", both(hole.y), short_edge(view.edges.bottom.word())),
+    ]
+}
+
+fn short_edge(word: &str) -> String {
+    if word == PanelName::Bottom.word() || word == "floor" { "the inside floor".to_owned() } else { format!("the {word} panel, inside") }
+}
+
+fn hole_bounds(view: &View, hole: &SeenHole) -> Bounds {
+    let [x, y] = on_drawing(view, hole.x, hole.y);
+    let reach = hole.drill.map_or(BARE_CROSS, |diameter| diameter / 2.0 + PAST_RIM);
+    [x - reach, y - reach, x + reach, y + reach]
+}
+
+fn label_bounds(at: At, texts: &[String]) -> Bounds {
+    let long = texts.iter().map(|text| width(text, LABEL, true)).fold(0.0, f64::max);
+    [at[0], at[1], at[0] + long, at[1] + texts.len() as f64 * LINE]
+}
+
+/// Upper left corner of a hole's label: to its right, left, above or below, wherever it is free and on the panel.
+fn place_label(view: &View, hole: &SeenHole, texts: &[String], taken: &[Bounds]) -> Option<At> {
+    let [x0, y0, x1, y1] = hole_bounds(view, hole);
+    let [_, _, long, tall] = label_bounds([0.0, 0.0], texts);
+    let middle = (y0 + y1) / 2.0 - tall / 2.0;
+    let across = (x0 + x1) / 2.0 - long / 2.0;
+    let spots = [[x1 + 1.5, middle], [x0 - 1.5 - long, middle], [across, y0 - 1.5 - tall], [across, y1 + 1.5]];
+    let sheet = [ROOM[0], ROOM[1], ROOM[0] + view.width, ROOM[1] + view.height];
+    let is_free = |at: &At| {
+        let own = label_bounds(*at, texts);
+        let inside = own[0] >= sheet[0] && own[1] >= sheet[1] && own[2] <= sheet[2] && own[3] <= sheet[3];
+        inside && taken.iter().all(|other| !overlap(own, *other))
+    };
+    spots.into_iter().find(is_free)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn distances_are_spread_and_shared() {
+        let placed = spread(vec![100.0, 10.0, 100.0, 101.0], 4.0);
+        assert_eq!(placed, [(10.0, 10.0), (100.0, 100.0), (101.0, 104.0)]);
+    }
+}
