@@ -21,7 +21,7 @@ const MAY_KNOW: &[(&str, &[&str])] = &[
     ("study", &["units", "water", "finding", "layout", "catalog", "hydraulics", "sequence", "flow", "setup", "safety"]),
     ("session", &["units", "water", "finding", "layout", "catalog", "flow", "setup", "safety", "study"]),
     ("report", &["units", "finding", "layout", "catalog", "setup", "safety", "study"]),
-    ("handover", &["units", "finding", "layout", "catalog", "setup", "safety"]),
+    ("handover", &["units", "finding", "layout", "catalog", "setup", "safety", "report::cautions"]),
     ("cli", &["units", "finding", "layout", "catalog", "setup", "safety", "study", "session", "report", "handover", "app"]),
     (
         "app",

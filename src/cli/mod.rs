@@ -3,6 +3,7 @@
 
 mod check;
 mod completions;
+mod handover;
 mod input;
 mod new;
 mod open;
@@ -52,6 +53,7 @@ fn command(command: Option<Command>) -> Exit {
         Some(Command::New(typed)) => new::run(&typed.file),
         Some(Command::Check(typed)) => check::run(&typed),
         Some(Command::Study(typed)) => study::run(&typed),
+        Some(Command::Handover(typed)) => handover::run(&typed),
         Some(Command::Completions(typed)) => completions::run(typed.shell),
     }
 }

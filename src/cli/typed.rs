@@ -13,6 +13,7 @@ const EXAMPLES: &str = "Examples:
   slackwater check my-tank.ron          layout, plumbing and safety, in a moment
   slackwater study my-tank.ron          the water's motion and the verdict
   slackwater open my-tank.ron           the window on your layout
+  slackwater handover my-tank.ron       the sheets to drill, buy, glue and set by
 
 Exit codes: 0 fine; 1 at least one fault found (the worst grade); 2 input that can't be used.
 With no display or graphics driver, `slackwater` alone studies the demo layout into slackwater-study/ instead.";
@@ -37,6 +38,8 @@ pub enum Command {
     Check(Check),
     /// Compute the water's motion over whole cycles and judge it
     Study(Box<Study>),
+    /// Write the sheets to drill, buy, glue and set by
+    Handover(Handover),
     /// Print a completion script for a shell
     Completions(Completions),
 }
@@ -114,6 +117,24 @@ pub struct Study {
     pub probe: Vec<[f64; 3]>,
 }
 
+/// `slackwater handover`.
+#[derive(Debug, Args)]
+#[command(after_help = format!(
+    "Examples:\n  slackwater handover my-tank.ron\n  slackwater handover my-tank.ron --out to-the-shop --date 2026-03-01\n\n\
+     Written into the folder: drilling sheets at true scale (.pdf, .svg, .dxf, tiles on A4 and Letter), cut list and fittings, drawings of\n\
+     the circuits, the commissioning sheet. Every sheet carries the layout's revision: sheets of two revisions must not be mixed.\n{EXIT_CODES}"
+))]
+pub struct Handover {
+    /// The layout
+    pub file: PathBuf,
+    /// Folder for the sheets [default: the file's name with -handover]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Date to print on the sheets [default: today, UTC]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = date)]
+    pub date: Option<String>,
+}
+
 /// `slackwater completions`.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  slackwater completions bash > ~/.local/share/bash-completion/completions/slackwater")]
@@ -126,6 +147,16 @@ pub struct Completions {
 fn point(text: &str) -> Result<[f64; 3], String> {
     let parts: Vec<f64> = text.split(',').map(|part| metres(part.trim())).collect::<Result<_, _>>()?;
     parts.try_into().map_err(|_| "write three numbers with commas, for instance 0.6,0.3,0.2 or 24in,12in,8in".to_owned())
+}
+
+/// "2026-03-01".
+fn date(text: &str) -> Result<String, String> {
+    let parts: Vec<&str> = text.split('-').collect();
+    let fits = |part: &str, digits: usize, range: std::ops::RangeInclusive<u32>| {
+        part.len() == digits && part.parse().is_ok_and(|number: u32| range.contains(&number))
+    };
+    let is_date = matches!(parts[..], [year, month, day] if fits(year, 4, 1..=9999) && fits(month, 2, 1..=12) && fits(day, 2, 1..=31));
+    if is_date { Ok(text.to_owned()) } else { Err("write year, month and day as 2026-03-01".to_owned()) }
 }
 
 fn metres(text: &str) -> Result<f64, String> {
@@ -143,6 +174,14 @@ mod tests {
     #[test]
     fn the_definition_is_sound() {
         Typed::command().debug_assert();
+    }
+
+    #[test]
+    fn dates_are_written_one_way() {
+        assert_eq!(date("2026-03-01").unwrap(), "2026-03-01");
+        for wrong in ["", "2026-3-1", "01-03-2026", "2026-13-01", "2026-01-32", "today"] {
+            assert!(date(wrong).is_err(), "{wrong}");
+        }
     }
 
     #[test]

@@ -285,7 +285,7 @@ pub fn strip(width: f64, stamp: &Stamp, fill: impl FnOnce(&mut Book)) -> Drawing
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::handover::page::Mark;
+    use crate::handover::page::drawing::Mark;
 
     #[test]
     fn long_tables_go_over_with_their_headings() {

@@ -5,7 +5,7 @@ mod drawing;
 mod pdf;
 mod text;
 
-pub use book::{Align, Book, Column, Paper, Table, strip};
-pub use drawing::{Anchor, At, Bounds, Drawing, Ink, Item, Lettering, Mark, Pen, overlap};
+pub use book::{Book, Column, Paper, Table, strip};
+pub use drawing::{Anchor, At, Bounds, Drawing, Ink, Lettering, Pen, overlap};
 pub use pdf::{Layer, Page, document, one_page_each, outlined_svg};
-pub use text::{shortened, unprintable, width, wrapped};
+pub use text::{shortened, unprintable, width};
