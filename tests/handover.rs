@@ -1,7 +1,7 @@
 //! Sheets measured as a person would: page sizes, crosshairs, tiles, DXF read back, awkward layouts.
 
 use slackwater::catalog::Catalog;
-use slackwater::handover::drilling::{SeenHole, View, Tiling};
+use slackwater::handover::drilling::{SeenHole, Tiling, View};
 use slackwater::handover::{Numbering, Sheet, sheets};
 use slackwater::layout::{self, Layout, PanelName};
 

@@ -1,5 +1,7 @@
 //! Lengths as people at a bench read them: millimetres and inch fractions side by side.
 
+use crate::units::Display;
+
 const INCH_MM: f64 = 25.4;
 
 /// Millimetres without their unit, to a tenth where it matters: "170", "76.2".
@@ -21,6 +23,14 @@ pub fn inches(length_mm: f64) -> String {
     }
 }
 
+/// In the display's own unit: "170 mm", or "6 11/16 in".
+pub fn one(length_mm: f64, display: Display) -> String {
+    match display {
+        Display::Us => format!("{} in", inches(length_mm)),
+        Display::Metric => format!("{} mm", mm(length_mm)),
+    }
+}
+
 /// Both: "170 mm (6 11/16 in)".
 pub fn both(length_mm: f64) -> String {
     format!("{} mm ({} in)", mm(length_mm), inches(length_mm))
@@ -32,7 +42,17 @@ mod tests {
 
     #[test]
     fn fractions_are_reduced_and_rounded() {
-        let cases = [(25.4, "1"), (170.0, "6 11/16"), (12.7, "1/2"), (76.2, "3"), (0.0, "0"), (0.3, "0"), (25.3, "1"), (-12.7, "-1/2"), (120.65, "4 3/4")];
+        let cases = [
+            (25.4, "1"),
+            (170.0, "6 11/16"),
+            (12.7, "1/2"),
+            (76.2, "3"),
+            (0.0, "0"),
+            (0.3, "0"),
+            (25.3, "1"),
+            (-12.7, "-1/2"),
+            (120.65, "4 3/4"),
+        ];
         for (length, expected) in cases {
             assert_eq!(inches(length), expected, "{length}");
         }

@@ -3,13 +3,15 @@
 //! ```text
 //! layout ─► numbering ─┬─► drilling   each panel at true scale: PDF, tiles, SVG, DXF; list of holes
 //!           (one for   ├─► shop       cut list, stock to buy, fittings: PDF, CSV
-//!            all)      └─► circuit    drawing of each circuit with numbered runs
+//!            all)      ├─► circuit    drawing of each circuit with numbered runs
+//!                      └─► commissioning  what to set, what to expect, what to try
 //! ```
 //!
 //! Every drawing is made once in millimetres (`page`) and turned into SVG and PDF from there. Every sheet carries the layout's name,
 //! its revision (a content hash) and a date, and the cautions.
 
 pub mod circuit;
+pub mod commissioning;
 pub mod drilling;
 mod files;
 mod measure;
@@ -61,7 +63,8 @@ pub fn sheets(layout: &Layout, catalog: &Catalog, date: &str) -> Result<Vec<Shee
     let (paper, foot) = (usual_paper(layout.display), foot());
     let mut all = drilling::sheets(layout, &numbering, &stamp, &foot)?;
     all.extend(shop::sheets(layout, catalog, &numbering, &stamp, paper, &foot)?);
-    all.extend(circuit::sheets(layout, catalog, &numbering, &stamp, paper, &foot)?);
+    all.extend(circuit::sheets(layout, &numbering, &stamp, paper, &foot)?);
+    all.extend(commissioning::sheets(layout, catalog, &numbering, &stamp, paper, &foot)?);
     Ok(all)
 }
 
@@ -89,7 +92,10 @@ fn check_size(layout: &Layout) -> Result<(), String> {
     if size.to_array().into_iter().all(is_real) {
         return Ok(());
     }
-    Err(format!("the tank's inside size ({} x {} x {} m) is not between 5 cm and {LONGEST_EDGE} m: mend tank length, width and height", size.x, size.y, size.z))
+    Err(format!(
+        "the tank's inside size ({} x {} x {} m) is not between 5 cm and {LONGEST_EDGE} m: mend tank length, width and height",
+        size.x, size.y, size.z
+    ))
 }
 
 /// The cautions, as one text for the foot of every page.

@@ -80,14 +80,22 @@ impl<'a> Numbering<'a> {
 
 /// What a run's end is called on sheets: "drum unit A, outlet 2". A unit called "unit A" is not called a "drum unit unit A".
 pub fn end_words(end: &End) -> String {
-    let with = |kind: &str, id: &str| if id.to_lowercase().contains(kind.rsplit(' ').next().unwrap_or(kind)) { id.to_owned() } else { format!("{kind} {id}") };
+    let with = |kind: &str, id: &str| {
+        if id.to_lowercase().contains(kind.rsplit(' ').next().unwrap_or(kind)) { id.to_owned() } else { format!("{kind} {id}") }
+    };
     match end {
         End::Intake(id) => with("intake", id),
         End::Nozzle(id) => with("nozzle", id),
         End::Pump(id) => with("pump", id),
         End::Drum(id) => format!("{}, inlet", with("drum unit", id)),
         End::Outlet(id, number) => format!("{}, outlet {number}", with("drum unit", id)),
-        End::Joint(id) => if ["tee", "wye", "manifold", "joint", "cross"].iter().any(|word| id.to_lowercase().contains(word)) { id.clone() } else { format!("joint {id}") },
+        End::Joint(id) => {
+            if ["tee", "wye", "manifold", "joint", "cross"].iter().any(|word| id.to_lowercase().contains(word)) {
+                id.clone()
+            } else {
+                format!("joint {id}")
+            }
+        }
         End::Sump => "the sump".to_owned(),
     }
 }
@@ -123,7 +131,12 @@ fn valves(runs: &[Numbered], catalog: &Catalog, prefix: &str) -> Vec<Valve> {
     for (run, numbered) in runs.iter().enumerate() {
         for fitting in numbered.run.fittings.iter().filter(|f| catalog.fitting(&f.part).is_some_and(|kind| kind.is_valve())) {
             for _ in 0..fitting.count.min(MOST_OF_ONE_PART) {
-                found.push(Valve { tag: format!("{prefix}{}", found.len() + 1), run, part: fitting.part.clone(), opening: fitting.opening });
+                found.push(Valve {
+                    tag: format!("{prefix}{}", found.len() + 1),
+                    run,
+                    part: fitting.part.clone(),
+                    opening: fitting.opening,
+                });
             }
         }
     }

@@ -25,7 +25,8 @@ use crate::layout::{Layout, PanelName};
 /// # Errors
 /// When a drawing can't be converted; the text says why.
 pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, foot: &str) -> Result<Vec<Sheet>, String> {
-    let views: Vec<View> = PanelName::ALL.iter().map(|panel| View::new(layout, numbering, *panel)).filter(|view| !view.holes.is_empty()).collect();
+    let views: Vec<View> =
+        PanelName::ALL.iter().map(|panel| View::new(layout, numbering, *panel)).filter(|view| !view.holes.is_empty()).collect();
     let mut sheets = Vec::new();
     for view in &views {
         let name = format!("drilling {} panel", view.panel.word());
@@ -43,7 +44,8 @@ pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, foot: &str)
 }
 
 fn hole_list(views: &[View]) -> String {
-    let head = ["hole", "for", "panel", "seen", "from left edge", "mm", "in", "from lower edge", "mm", "in", "drill mm", "drill in", "look at"];
+    let head =
+        ["hole", "for", "panel", "seen", "from left edge", "mm", "in", "from lower edge", "mm", "in", "drill mm", "drill in", "look at"];
     let rows: Vec<Vec<String>> = views.iter().flat_map(|view| view.holes.iter().map(move |hole| hole_row(view, hole))).collect();
     csv(&head, &rows)
 }

@@ -6,14 +6,14 @@ use crate::handover::page::{Anchor, At, Bounds, Drawing, Ink, Lettering, Pen, ov
 use crate::layout::PanelName;
 
 /// Room round the outline for edge names and distances, mm: left, top, right, bottom.
-pub const ROOM: [f64; 4] = [34.0, 16.0, 16.0, 34.0];
+pub const ROOM: [f64; 4] = [52.0, 16.0, 16.0, 50.0];
 
 const OUTLINE: Pen = Pen::new(0.35, Ink::Black);
 const CUT: Pen = Pen::new(0.25, Ink::Black);
 const HAIR: Pen = Pen::new(0.13, Ink::Black);
 const HELP: Pen = Pen::new(0.1, Ink::Grey);
-const LABEL: f64 = 3.2;
-const LINE: f64 = 4.3;
+const LABEL: f64 = 4.2;
+const LINE: f64 = 5.5;
 
 /// Half length of a crosshair where no diameter is given, mm.
 const BARE_CROSS: f64 = 15.0;
@@ -57,11 +57,11 @@ fn draw_edge_names(drawing: &mut Drawing, view: &View) {
         let [px, top] = on_drawing(view, x, view.height);
         drawing.text([px, top - 3.0], view.edges.top.words(), lettering);
         let [_, low] = on_drawing(view, x, 0.0);
-        drawing.text([px, low + 31.0], format!("{} (measure up from here)", view.edges.bottom.words()), lettering);
+        drawing.text([px, low + 46.0], format!("{} (measure up from here)", view.edges.bottom.words()), lettering);
     }
     for y in spots(view.height) {
         let [left, py] = on_drawing(view, 0.0, y);
-        drawing.text([left - 28.0, py], format!("{} (measure across from here)", view.edges.left.words()), lettering.upward());
+        drawing.text([left - 45.0, py], format!("{} (measure across from here)", view.edges.left.words()), lettering.upward());
         let [right, _] = on_drawing(view, view.width, y);
         drawing.text([right + 6.0, py], view.edges.right.words(), lettering.upward());
     }
@@ -82,14 +82,14 @@ fn draw_distances(drawing: &mut Drawing, view: &View) {
         let [lx, _] = on_drawing(view, label, 0.0);
         let highest = on.iter().filter(|hole| (hole.x - x).abs() < SAME).map(|hole| hole.y).fold(0.0, f64::max);
         drawing.line(&[on_drawing(view, x, highest), [px, edge + 2.0], [lx, edge + 5.0]], HELP);
-        drawing.text([lx + 1.1, edge + 27.0], format!("{} | {}\"", mm(x), inches(x)), Lettering::new(LABEL).upward());
+        drawing.text([lx + 1.4, edge + 6.5], format!("{} | {}\"", mm(x), inches(x)), Lettering::new(LABEL).upward().anchor(Anchor::End));
     }
     for (y, label) in spread(on.iter().map(|hole| hole.y).collect(), LINE) {
         let [edge, py] = on_drawing(view, 0.0, y);
         let [_, ly] = on_drawing(view, 0.0, label);
         let farthest = on.iter().filter(|hole| (hole.y - y).abs() < SAME).map(|hole| hole.x).fold(0.0, f64::max);
         drawing.line(&[on_drawing(view, farthest, y), [edge - 2.0, py], [edge - 5.0, ly]], HELP);
-        drawing.text([edge - 6.0, ly + 1.1], format!("{} | {}\"", mm(y), inches(y)), Lettering::new(LABEL).anchor(Anchor::End));
+        drawing.text([edge - 6.5, ly + 1.4], format!("{} | {}\"", mm(y), inches(y)), Lettering::new(LABEL).anchor(Anchor::End));
     }
 }
 
@@ -131,7 +131,10 @@ fn draw_labels(drawing: &mut Drawing, view: &View) {
         let short = || place_label(view, hole, &texts[..1], &taken).map(|at| (at, &texts[..1]));
         let centre = on_drawing(view, hole.x, hole.y);
         let (at, texts) = full.or_else(short).unwrap_or(([centre[0] + 0.8, centre[1] - 1.0 - LINE], &texts[..1]));
-        taken.push(label_bounds(at, texts));
+        let own = label_bounds(at, texts);
+        taken.push(own);
+        // Help lines of other holes must not strike out what is to be read.
+        drawing.panel(at, [own[2] - own[0], own[3] - own[1]], Ink::White);
         for (line, text) in texts.iter().enumerate() {
             let lettering = if line == 0 { Lettering::new(LABEL).bold() } else { Lettering::new(LABEL) };
             drawing.text([at[0], at[1] + (line as f64 + 0.8) * LINE], text, lettering);

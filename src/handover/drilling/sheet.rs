@@ -94,7 +94,12 @@ fn warnings(layout: &Layout, view: &View) -> Vec<String> {
         found.push("TOUGHENED (TEMPERED) GLASS: it shatters when drilled. Do not drill this panel. Have it made with its holes before toughening, or choose annealed glass.".to_owned());
     }
     for hole in &view.holes {
-        found.extend(margin::remarks(view, hole).into_iter().filter(|words| words.contains("Do not drill")).map(|words| format!("{}: {words}", hole.tag)));
+        found.extend(
+            margin::remarks(view, hole)
+                .into_iter()
+                .filter(|words| words.contains("Do not drill"))
+                .map(|words| format!("{}: {words}", hole.tag)),
+        );
     }
     let missing: Vec<char> = crate::handover::page::unprintable(&layout.name);
     if !missing.is_empty() {

@@ -110,8 +110,9 @@ fn frame(tiling: &Tiling, [column, row]: [usize; 2], title: &str, stamp: &Stamp)
     let facts = format!("revision {}  ·  {}  ·  {}", stamp.revision, stamp.date, stamp.name);
     frame.text([left + 30.0, 12.0], shortened(&facts, 2.8, false, width - 30.0), Lettering::new(2.8));
     bar(&mut frame, [left + 1.0, 19.0], 100.0, "100 mm: measure before use");
-    let foot = "Toughened glass shatters when drilled. Water-cooled bit, support, eye and hand protection. The panel maker's limits decide.";
-    frame.text([left, frame.height - 6.0], shortened(foot, 2.4, false, width), Lettering::new(2.4));
+    let foot =
+        "Toughened glass shatters when drilled. Water-cooled bit, support, eye and hand protection. The panel maker's limits decide.";
+    frame.text([left, frame.height - 3.0], shortened(foot, 2.4, false, width), Lettering::new(2.4));
     cut_lines(&mut frame, tiling, [column, row], [left, top], [width, height]);
     frame
 }
@@ -127,7 +128,7 @@ fn cut_lines(frame: &mut Drawing, tiling: &Tiling, [column, row]: [usize; 2], [l
         frame.text([x + 0.8, bottom + 5.5], format!("cut; butt to {neighbour}"), words);
     };
     if column > 0 {
-        upright(left + half + 8.0 - 8.0, name(column - 1, row));
+        upright(left + half, name(column - 1, row));
     }
     if column + 1 < tiling.count[0] {
         upright(right - half, name(column + 1, row));
@@ -162,7 +163,11 @@ fn map(view: &View, panel: &Drawing, tiling: &Tiling, used: &[[usize; 2]], width
         let (x1, y1) = (x1.min(map.width), y1.min(map.height));
         map.rectangle([x0, y0], [x1 - x0, y1 - y0], Pen::new(0.15, Ink::Grey));
         let size = (0.22 * (y1 - y0)).clamp(1.2, 4.0);
-        map.text([(x0 + x1) / 2.0, (y0 + y1) / 2.0 + size / 3.0], name(*column, *row), Lettering::new(size).ink(Ink::Grey).anchor(Anchor::Middle));
+        map.text(
+            [(x0 + x1) / 2.0, (y0 + y1) / 2.0 + size / 3.0],
+            name(*column, *row),
+            Lettering::new(size).ink(Ink::Grey).anchor(Anchor::Middle),
+        );
     }
     let corner = super::panel::on_drawing(view, 0.0, view.height).map(|v| v * scale);
     map.rectangle(corner, [view.width * scale, view.height * scale], Pen::new(0.4, Ink::Black));

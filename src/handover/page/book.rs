@@ -128,11 +128,6 @@ impl<'a> Book<'a> {
         }
     }
 
-    /// Leaves some height free.
-    pub fn space(&mut self, height: f64) {
-        self.y += height;
-    }
-
     /// A heading, kept with what follows.
     pub fn heading(&mut self, words: &str) {
         self.keep_together(28.0);
@@ -298,7 +293,8 @@ mod tests {
         for page in &pages {
             assert_eq!(page.texts().filter(|text| *text == "Name").count(), 1);
             assert!(page.texts().any(|text| text == "Mind your step."));
-            let inside = |mark: &Mark| mark.bounds().iter().all(|b| b[0] >= 0.0 && b[1] >= 0.0 && b[2] <= page.width && b[3] <= page.height);
+            let inside =
+                |mark: &Mark| mark.bounds().iter().all(|b| b[0] >= 0.0 && b[1] >= 0.0 && b[2] <= page.width && b[3] <= page.height);
             assert!(page.items.iter().all(|item| inside(&item.mark)));
         }
     }

@@ -8,4 +8,4 @@ mod text;
 pub use book::{Book, Column, Paper, Table, strip};
 pub use drawing::{Anchor, At, Bounds, Drawing, Ink, Lettering, Pen, overlap};
 pub use pdf::{Layer, Page, document, one_page_each, outlined_svg};
-pub use text::{shortened, unprintable, width};
+pub use text::{shortened, unprintable, width, wrapped};

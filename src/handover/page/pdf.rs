@@ -1,6 +1,6 @@
 //! Drawings to PDF, and to SVG with text as outlines.
 
-use super::drawing::{Drawing, Lettering, At, ink_code};
+use super::drawing::{At, Drawing, Lettering, ink_code};
 use super::text;
 use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, TextStr};
 use resvg::usvg::{self, Node, Tree, tiny_skia_path::PathSegment};
@@ -38,8 +38,10 @@ pub struct Layer {
 /// # Errors
 /// When a drawing can't be converted; the text says why.
 pub fn one_page_each(title: &str, drawings: &[Drawing]) -> Result<Vec<u8>, String> {
-    let whole = |(drawing, d): (usize, &Drawing)| {
-        Page { width: d.width, height: d.height, layers: vec![Layer { drawing, at: [0.0, 0.0], window: None }] }
+    let whole = |(drawing, d): (usize, &Drawing)| Page {
+        width: d.width,
+        height: d.height,
+        layers: vec![Layer { drawing, at: [0.0, 0.0], window: None }],
     };
     document(title, drawings, &drawings.iter().enumerate().map(whole).collect::<Vec<_>>())
 }
@@ -163,7 +165,8 @@ fn trace(nodes: &[Node], pixels_per_mm: f64, into: &mut String) {
 }
 
 fn step(segment: PathSegment, pixels_per_mm: f64) -> String {
-    let p = |point: usvg::tiny_skia_path::Point| format!("{:.3} {:.3}", f64::from(point.x) / pixels_per_mm, f64::from(point.y) / pixels_per_mm);
+    let p =
+        |point: usvg::tiny_skia_path::Point| format!("{:.2} {:.2}", f64::from(point.x) / pixels_per_mm, f64::from(point.y) / pixels_per_mm);
     match segment {
         PathSegment::MoveTo(a) => format!("M{}", p(a)),
         PathSegment::LineTo(a) => format!("L{}", p(a)),

@@ -41,7 +41,8 @@ pub fn unprintable(text: &str) -> Vec<char> {
 
 fn has_glyph(fonts: &Database, c: char) -> bool {
     fonts.faces().any(|face| {
-        let found = fonts.with_face_data(face.id, |data, index| Face::parse(data, index).ok().and_then(|face| face.glyph_index(c)).is_some());
+        let found =
+            fonts.with_face_data(face.id, |data, index| Face::parse(data, index).ok().and_then(|face| face.glyph_index(c)).is_some());
         found.unwrap_or(false)
     })
 }

@@ -22,10 +22,17 @@ use crate::layout::Layout;
 ///
 /// # Errors
 /// When a drawing can't be converted; the text says why.
-pub fn sheets(layout: &Layout, catalog: &Catalog, numbering: &Numbering, stamp: &Stamp, paper: Paper, foot: &str) -> Result<Vec<Sheet>, String> {
+pub fn sheets(
+    layout: &Layout,
+    catalog: &Catalog,
+    numbering: &Numbering,
+    stamp: &Stamp,
+    paper: Paper,
+    foot: &str,
+) -> Result<Vec<Sheet>, String> {
     let cuts = cut_list(numbering, catalog, usual_stock(layout.display));
     let couplings: Vec<(usize, usize)> = cuts.runs.iter().map(|cut| (cut.run, cut.couplings)).collect();
-    let items = shopping(layout, numbering, catalog, &couplings);
+    let items = shopping(layout, numbering, &couplings);
     let mut book = Book::new(paper, stamp, "Cut list and fittings", foot);
     write_to_buy(&mut book, &cuts, numbering);
     write_fittings(&mut book, &items);
@@ -83,7 +90,7 @@ fn write_fittings(book: &mut Book, items: &[Item]) {
         Column::left("Size", 4.0),
         Column::left("Where", 4.0),
         Column::left("Mind", 3.4),
-        Column::left("Bought", 0.9),
+        Column::left("Got", 0.7),
     ];
     let rows = items.iter().map(|item| {
         vec![item.count.to_string(), item.part.clone(), item.size.clone(), item.places.join(", "), item.note.to_owned(), String::new()]
@@ -103,10 +110,12 @@ fn write_cuts(book: &mut Book, cuts: &CutList, numbering: &Numbering) {
         Column::left("From", 3.0),
         Column::left("To", 3.0),
         Column::left("Pipe", 2.6),
-        Column::right("Seen length", 2.3),
-        Column::right("Pieces", 0.9),
-        Column::right("Cut each", 2.3),
-        Column::left("Measured", 1.4),
+        Column::right("Seen, mm", 1.3),
+        Column::right("Seen, in", 1.6),
+        Column::right("Pieces", 1.2),
+        Column::right("Cut, mm", 1.3),
+        Column::right("Cut, in", 1.5),
+        Column::left("On site", 1.4),
     ];
     let rows = cuts.runs.iter().map(|cut| {
         let numbered = &numbering.runs[cut.run];
@@ -117,9 +126,11 @@ fn write_cuts(book: &mut Book, cuts: &CutList, numbering: &Numbering) {
             end_words(&run.from),
             end_words(&run.to),
             run.pipe.clone(),
-            both(1e3 * cut.visible),
+            mm(1e3 * cut.visible),
+            inches(1e3 * cut.visible),
             cut.pieces.to_string(),
-            both(1e3 * cut.each),
+            mm(1e3 * cut.each),
+            inches(1e3 * cut.each),
             String::new(),
         ]
     });
@@ -138,19 +149,33 @@ fn write_cuts(book: &mut Book, cuts: &CutList, numbering: &Numbering) {
 
 fn write_sticks(book: &mut Book, cuts: &CutList, numbering: &Numbering) {
     book.heading("What comes out of which length");
-    let columns = vec![Column::left("Pipe", 2.4), Column::right("Length", 0.9), Column::left("Cut from it", 8.0), Column::right("Rest", 2.2)];
+    let columns =
+        vec![Column::left("Pipe", 2.4), Column::right("Length", 0.9), Column::left("Cut from it", 8.0), Column::right("Rest", 2.2)];
     let mut rows = Vec::new();
     for size in &cuts.sizes {
         for (at, stick) in size.sticks.iter().enumerate() {
-            let pieces = stick.pieces.iter().map(|piece| {
-                let (run, length) = size.pieces[*piece];
-                format!("{} {}", numbering.runs[run].tag, both(1e3 * length))
-            });
-            let text = pieces.collect::<Vec<_>>().join(";  ");
-            rows.push(vec![size.pipe.clone(), (at + 1).to_string(), text, both(1e3 * (cuts.stock - stick.used).max(0.0))]);
+            rows.push(vec![
+                size.pipe.clone(),
+                (at + 1).to_string(),
+                pieces_words(size, stick, numbering),
+                both(1e3 * (cuts.stock - stick.used).max(0.0)),
+            ]);
         }
     }
     book.table(&Table { columns, rows });
+}
+
+/// "5 x P4 425.4 mm (16 3/4 in);  2 x P1 ...": all pieces of a run are of one length.
+fn pieces_words(size: &Size, stick: &Stick, numbering: &Numbering) -> String {
+    let mut counted: Vec<(usize, f64, usize)> = Vec::new();
+    for (run, length) in stick.pieces.iter().map(|piece| size.pieces[*piece]) {
+        match counted.iter_mut().find(|entry| entry.0 == run) {
+            Some(entry) => entry.2 += 1,
+            None => counted.push((run, length, 1)),
+        }
+    }
+    let words = counted.iter().map(|(run, length, count)| format!("{count} x {} {}", numbering.runs[*run].tag, both(1e3 * length)));
+    words.collect::<Vec<_>>().join(";  ")
 }
 
 /// Metres and feet, for lengths at the counter.
@@ -159,30 +184,48 @@ fn long(length: f64) -> String {
 }
 
 fn cut_csv(cuts: &CutList, numbering: &Numbering) -> String {
-    let head = ["run", "called", "from", "to", "pipe", "seen length mm", "pieces", "cut each mm", "cut each in", "socket depth mm", "socket depth source", "couplings added"];
-    let rows: Vec<Vec<String>> = cuts.runs.iter().map(|cut| {
-        let numbered = &numbering.runs[cut.run];
-        vec![
-            numbered.tag.clone(),
-            numbered.run.id.clone(),
-            end_words(&numbered.run.from),
-            end_words(&numbered.run.to),
-            numbered.run.pipe.clone(),
-            mm(1e3 * cut.visible),
-            cut.pieces.to_string(),
-            mm(1e3 * cut.each),
-            inches(1e3 * cut.each),
-            mm(1e3 * cut.socket),
-            cut.socket_source.to_owned(),
-            cut.couplings.to_string(),
-        ]
-    }).collect();
+    let head = [
+        "run",
+        "called",
+        "from",
+        "to",
+        "pipe",
+        "seen length mm",
+        "pieces",
+        "cut each mm",
+        "cut each in",
+        "socket depth mm",
+        "socket depth source",
+        "couplings added",
+    ];
+    let rows: Vec<Vec<String>> = cuts
+        .runs
+        .iter()
+        .map(|cut| {
+            let numbered = &numbering.runs[cut.run];
+            vec![
+                numbered.tag.clone(),
+                numbered.run.id.clone(),
+                end_words(&numbered.run.from),
+                end_words(&numbered.run.to),
+                numbered.run.pipe.clone(),
+                mm(1e3 * cut.visible),
+                cut.pieces.to_string(),
+                mm(1e3 * cut.each),
+                inches(1e3 * cut.each),
+                mm(1e3 * cut.socket),
+                cut.socket_source.to_owned(),
+                cut.couplings.to_string(),
+            ]
+        })
+        .collect();
     csv(&head, &rows)
 }
 
 fn fittings_csv(items: &[Item]) -> String {
-    let rows: Vec<Vec<String>> = items.iter().map(|item| {
-        vec![item.count.to_string(), item.part.clone(), item.size.clone(), item.places.join("; "), item.note.to_owned()]
-    }).collect();
+    let rows: Vec<Vec<String>> = items
+        .iter()
+        .map(|item| vec![item.count.to_string(), item.part.clone(), item.size.clone(), item.places.join("; "), item.note.to_owned()])
+        .collect();
     csv(&["count", "part", "size", "where", "mind"], &rows)
 }

@@ -1,6 +1,5 @@
 //! Which entries of a run are parts to buy, and which only stand for a loss.
 
-use crate::catalog::Catalog;
 use crate::handover::measure::both;
 use crate::handover::numbering::{Numbering, end_words};
 use crate::layout::{CircuitKind, End, Layout};
@@ -34,7 +33,7 @@ fn counted_elsewhere(part: &str) -> bool {
 }
 
 /// Everything to buy but pipe.
-pub fn shopping(layout: &Layout, numbering: &Numbering, catalog: &Catalog, couplings: &[(usize, usize)]) -> Vec<Item> {
+pub fn shopping(layout: &Layout, numbering: &Numbering, couplings: &[(usize, usize)]) -> Vec<Item> {
     let mut items = Vec::new();
     for (at, numbered) in numbering.runs.iter().enumerate() {
         for fitting in numbered.run.fittings.iter().filter(|f| !counted_elsewhere(&f.part)) {
@@ -44,8 +43,8 @@ pub fn shopping(layout: &Layout, numbering: &Numbering, catalog: &Catalog, coupl
         add(&mut items, "coupling", &numbered.run.pipe, added, &numbered.tag, "joins pieces where the run is longer than the stock");
     }
     joints(layout, numbering, &mut items);
-    bulkheads(layout, numbering, &mut items);
-    equipment(layout, numbering, catalog, &mut items);
+    bulkheads(numbering, &mut items);
+    equipment(layout, &mut items);
     items
 }
 
@@ -110,7 +109,7 @@ fn joint(numbering: &Numbering, circuit: usize, name: &str, items: &mut Vec<Item
     add(items, part, &size, 1, &place, "sizes of its ends; or the largest size with reducing bushes");
 }
 
-fn bulkheads(layout: &Layout, numbering: &Numbering, items: &mut Vec<Item>) {
+fn bulkheads(numbering: &Numbering, items: &mut Vec<Item>) {
     for hole in &numbering.holes {
         let size = numbering.runs.iter().find(|n| end_words(&n.run.from) == hole.serves || end_words(&n.run.to) == hole.serves);
         let size = size.map_or_else(|| "size of its pipe".to_owned(), |n| n.run.pipe.clone());
@@ -121,18 +120,27 @@ fn bulkheads(layout: &Layout, numbering: &Numbering, items: &mut Vec<Item>) {
     for numbered in from_sump {
         add(items, "bulkhead", &format!("{}; in the sump", numbered.run.pipe), 1, &numbered.tag, "or a pump that stands in the sump");
     }
-    let _ = layout;
 }
 
-fn equipment(layout: &Layout, numbering: &Numbering, _catalog: &Catalog, items: &mut Vec<Item>) {
+fn equipment(layout: &Layout, items: &mut Vec<Item>) {
     for drum in &layout.drums {
-        add(items, "drum unit", &format!("{} outlets, bore {}", drum.outlets, drum.bore), 1, &drum.id, "with its drive; unions on every port");
+        add(
+            items,
+            "drum unit",
+            &format!("{} outlets, bore {}", drum.outlets, drum.bore),
+            1,
+            &drum.id,
+            "with its drive; unions on every port",
+        );
     }
     for nozzle in &layout.nozzles {
         add(items, "nozzle", &format!("bore {}", nozzle.bore), 1, &nozzle.id, "");
     }
     for intake in &layout.intakes {
-        let screen = intake.screen.as_ref().map_or_else(|| "NO SCREEN IN THE LAYOUT".to_owned(), |s| format!("{}, {:.0} % open", face_words(&s.face), 100.0 * s.open));
+        let screen = intake
+            .screen
+            .as_ref()
+            .map_or_else(|| "NO SCREEN IN THE LAYOUT".to_owned(), |s| format!("{}, {:.0} % open", face_words(&s.face), 100.0 * s.open));
         add(items, "intake screen", &screen, 1, &intake.id, "never a single unscreened intake; one spare");
     }
     for (pump, kind) in layout.pumps.iter().map(|pump| (pump, kind_of(layout, &pump.id))) {
@@ -141,7 +149,6 @@ fn equipment(layout: &Layout, numbering: &Numbering, _catalog: &Catalog, items: 
         let most = most.map_or_else(String::new, |p| format!(", up to {}", p.flow));
         add(items, "pump", &format!("shut-off head {:.1} m ({:.1} ft){most}", top, top / 0.3048), 1, &pump.id, kind);
     }
-    let _ = numbering;
 }
 
 fn kind_of(layout: &Layout, pump: &str) -> &'static str {
@@ -167,7 +174,14 @@ mod tests {
 
     #[test]
     fn end_parts_divide_no_pipe() {
-        for (part, expected) in [("elbow 90", true), ("ball valve", true), ("bulkhead entrance", false), ("Tee branch", false), ("pipe exit", false), ("union", true)] {
+        for (part, expected) in [
+            ("elbow 90", true),
+            ("ball valve", true),
+            ("bulkhead entrance", false),
+            ("Tee branch", false),
+            ("pipe exit", false),
+            ("union", true),
+        ] {
             assert_eq!(divides(part), expected, "{part}");
         }
     }
