@@ -23,6 +23,11 @@ pub fn inches(length_mm: f64) -> String {
     }
 }
 
+/// Both, to a millimetre and an eighth of an inch, for what is set by eye: "2403 mm (94 5/8 in)".
+pub fn near(length_mm: f64) -> String {
+    format!("{} mm ({} in)", mm(length_mm.round()), inches((length_mm / INCH_MM * 8.0).round() / 8.0 * INCH_MM))
+}
+
 /// In the display's own unit: "170 mm", or "6 11/16 in".
 pub fn one(length_mm: f64, display: Display) -> String {
     match display {

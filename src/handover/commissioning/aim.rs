@@ -1,6 +1,6 @@
 //! Where a nozzle points, as angles at the nozzle and as a point that can be measured in an empty tank. Lengths in m.
 
-use crate::handover::measure::both;
+use crate::handover::measure::near;
 use crate::layout::solid::{Solid, solids};
 use crate::layout::{Layout, Nozzle, PanelName};
 use glam::DVec3;
@@ -69,14 +69,14 @@ pub fn point_words(point: &AimPoint) -> String {
     match point.face {
         Some(PanelName::Front | PanelName::Back) => {
             let face = point.face.map_or("", PanelName::word);
-            format!("{face} panel: {} from the left panel, {} up from the floor", both(mm.x), both(mm.z))
+            format!("{face} panel: {} from the left panel, {} up from the floor", near(mm.x), near(mm.z))
         }
         Some(PanelName::Left | PanelName::Right) => {
             let face = point.face.map_or("", PanelName::word);
-            format!("{face} panel: {} from the front panel, {} up from the floor", both(mm.y), both(mm.z))
+            format!("{face} panel: {} from the front panel, {} up from the floor", near(mm.y), near(mm.z))
         }
-        Some(PanelName::Bottom) => format!("floor: {} from the left panel, {} from the front panel", both(mm.x), both(mm.y)),
-        None => format!("over the rim, at rim height: {} from the left panel, {} from the front panel", both(mm.x), both(mm.y)),
+        Some(PanelName::Bottom) => format!("floor: {} from the left panel, {} from the front panel", near(mm.x), near(mm.y)),
+        None => format!("over the rim, at rim height: {} from the left panel, {} from the front panel", near(mm.x), near(mm.y)),
     }
 }
 

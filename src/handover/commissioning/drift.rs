@@ -13,10 +13,10 @@ const CORE: f64 = 6.0;
 /// Two marks, from the nozzle along the aim.
 pub type Marks = [f64; 2];
 
-/// Marks for a nozzle of this bore with so much free way before it; `None` when there is too little.
-pub fn marks(bore: f64, free: f64, usual: Marks) -> Option<Marks> {
-    let last = usual[1].min(0.7 * free);
-    let first = (0.5 * last).max(CORE * bore);
+/// Marks for a nozzle of this bore with so much free way before it, the far one `farthest` away if it can be; `None` when there is too little way.
+pub fn marks(bore: f64, free: f64, farthest: f64) -> Option<Marks> {
+    let last = farthest.min(0.7 * free);
+    let first = (last / 3.0).max(CORE * bore);
     (last - first >= 0.1).then_some([first, last])
 }
 
@@ -48,7 +48,8 @@ mod tests {
 
     #[test]
     fn marks_keep_out_of_the_core_and_off_the_wall() {
-        assert_eq!(marks(0.025, 2.0, [0.3, 0.6]), Some([0.3, 0.6]));
-        assert_eq!(marks(0.05, 0.5, [0.3, 0.6]), None);
+        assert_eq!(marks(0.025, 4.0, 1.5), Some([0.5, 1.5]));
+        assert_eq!(marks(0.05, 1.0, 1.5), Some([0.05 * CORE, 0.7]));
+        assert_eq!(marks(0.05, 0.5, 1.5), None);
     }
 }

@@ -10,7 +10,7 @@ pub use drift::{Marks, marks, seconds};
 pub use position::{Position, positions, pump_of};
 
 use super::files::{Sheet, csv};
-use super::measure::{both, mm, one};
+use super::measure::{mm, near, one};
 use super::numbering::{Numbering, end_words};
 use super::page::{Book, Column, Paper, Table, one_page_each};
 use super::revision::Stamp;
@@ -149,8 +149,8 @@ fn aim_row(layout: &Layout, numbering: &Numbering, nozzle: &Nozzle) -> Vec<Strin
     let in_the_way = point
         .in_the_way
         .as_ref()
-        .map_or_else(|| "—".to_owned(), |(part, along)| format!("{part}, after {}", one(1e3 * along, layout.display)));
-    vec![nozzle.id.clone(), hole, angle_words(layout, nozzle), point_words(&point), both(1e3 * point.distance), in_the_way, String::new()]
+        .map_or_else(|| "—".to_owned(), |(part, along)| format!("{part}, after {}", near(1e3 * along)));
+    vec![nozzle.id.clone(), hole, angle_words(layout, nozzle), point_words(&point), near(1e3 * point.distance), in_the_way, String::new()]
 }
 
 fn aim_csv(layout: &Layout) -> String {
@@ -270,12 +270,12 @@ fn measuring_row(layout: &Layout, schedule: &Schedule, at: usize, nozzle: &Nozzl
     let momentum = schedule.range(|duty| duty.nozzles.get(at).map_or(0.0, |n| n.momentum)).max;
     let seconds_words = |t: f64| if t < 100.0 { format!("{t:.1} s") } else { format!("{t:.0} s") };
     let fill = if flow > 1e-9 { seconds_words(bucket / flow) } else { "no flow".to_owned() };
-    let usual = match layout.display {
-        Display::Us => [0.3048, 0.6096],
-        Display::Metric => [0.3, 0.6],
+    let farthest = match layout.display {
+        Display::Us => 5.0 * 0.3048,
+        Display::Metric => 1.5,
     };
     let free = aim_point(layout, nozzle).map_or(0.0, |point| point.in_the_way.map_or(point.distance, |(_, along)| along));
-    let float = marks(nozzle.bore.si(), free, usual)
+    let float = marks(nozzle.bore.si(), free, farthest)
         .filter(|_| drift::is_round(&nozzle.kind))
         .and_then(|marks| Some((marks, seconds(momentum, marks)?)));
     let (way, time) = match float {

@@ -33,9 +33,9 @@ pub fn positions(schedule: &Schedule, drum: usize) -> Vec<Position> {
     found
 }
 
-/// How far the outlets are from being half open: high when each is fully open or fully shut.
+/// How far the least clear outlet is from being half open: most when each is fully open or fully shut.
 fn clarity(shares: &[f64]) -> f64 {
-    shares.iter().map(|share| (share - 0.5).abs()).sum()
+    shares.iter().map(|share| (share - 0.5).abs()).fold(f64::INFINITY, f64::min)
 }
 
 /// The pump that feeds a drum unit, by its place in the layout.

@@ -19,7 +19,7 @@ pub(super) const HOW_SURE: &str = "Design estimates from the pump's published cu
 pub(super) const HOW_TO_MEASURE: [&str; 2] = [
     "Bucket and stopwatch: hold the drum at the position that opens the outlet, lead the nozzle's water over the rim by a short wide hose with no rise, and time the bucket three times. \
      A hose costs some flow: the bucket then takes longer than listed.",
-    "Float: trim a small float so that it just hovers, let it go at the nozzle and time it between two marks on its way, five times, and take the middle one. The listed time is for the axis of a free round jet \
+    "Float: trim a small float so that it just hovers, let it go at the nozzle and time it between two marks on its way, five times, and take the middle one; times under 2 s are best read off a film. The listed time is for the axis of a free round jet \
      (centreline speed 6 x nozzle speed x bore / distance); a float wanders off the axis, so it takes up to half as long again. Walls, rock and other jets near it change it too.",
 ];
 
