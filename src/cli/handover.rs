@@ -1,18 +1,18 @@
 //! `slackwater handover`: the sheets with which a design leaves the desk.
 
-use super::{Exit, input, output, typed};
+use super::{Exit, check, input, output, typed};
 use crate::catalog::Catalog;
 use crate::finding::{Finding, Grade};
 use crate::handover::{self, Options};
-use crate::layout;
 use crate::report::shown::{count, part};
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
-/// Write all sheets of a layout. Faults of the layout check are told, and the sheets are written all the same unless nothing sensible can be.
+/// Write all sheets of a layout. Faults that `slackwater check` finds are told, and the sheets are written all the same unless nothing sensible can be.
 pub fn run(typed: &typed::Handover) -> Exit {
     let Some(loaded) = input::layout(&typed.file) else { return Exit::Unusable };
-    let findings = layout::check(&loaded.layout, Catalog::builtin());
+    let name = typed.file.display().to_string();
+    let findings: Vec<Finding> = check::record(name, &loaded).findings.into_iter().map(|located| located.finding).collect();
     let (blocking, faults) = (worst(&findings, |f| f.blocks), worst(&findings, |f| f.grade == Grade::Fault));
     for finding in if blocking.is_empty() { &faults } else { &blocking } {
         output::complain(&format!("{}: {}: {}; {}", finding.grade.word(), part(&finding.part), finding.what, finding.mend));

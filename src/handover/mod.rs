@@ -88,7 +88,7 @@ const LONGEST_EDGE: f64 = 20.0;
 
 fn check_size(layout: &Layout) -> Result<(), String> {
     let size = layout.tank.size();
-    let is_real = |edge: f64| edge >= 0.05 && edge <= LONGEST_EDGE;
+    let is_real = |edge: f64| (0.05..=LONGEST_EDGE).contains(&edge);
     if size.to_array().into_iter().all(is_real) {
         return Ok(());
     }

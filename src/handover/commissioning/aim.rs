@@ -101,7 +101,7 @@ pub fn angle_words(layout: &Layout, nozzle: &Nozzle) -> String {
 
 fn turn_words(degrees: f64) -> String {
     match degrees.round() {
-        d if d == 0.0 => "straight".to_owned(),
+        0.0 => "straight".to_owned(),
         d if d > 0.0 => format!("{d:.0} deg to the left"),
         d => format!("{:.0} deg to the right", -d),
     }
@@ -109,7 +109,7 @@ fn turn_words(degrees: f64) -> String {
 
 fn tilt_words(degrees: f64) -> String {
     match degrees.round() {
-        d if d == 0.0 => "level".to_owned(),
+        0.0 => "level".to_owned(),
         d if d > 0.0 => format!("{d:.0} deg up"),
         d => format!("{:.0} deg down", -d),
     }

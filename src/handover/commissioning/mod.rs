@@ -146,10 +146,8 @@ fn aim_row(layout: &Layout, numbering: &Numbering, nozzle: &Nozzle) -> Vec<Strin
     let Some(point) = aim_point(layout, nozzle) else {
         return vec![nozzle.id.clone(), hole, "no aim".into(), "—".into(), "—".into(), "—".into(), String::new()];
     };
-    let in_the_way = point
-        .in_the_way
-        .as_ref()
-        .map_or_else(|| "—".to_owned(), |(part, along)| format!("{part}, after {}", near(1e3 * along)));
+    let in_the_way =
+        point.in_the_way.as_ref().map_or_else(|| "—".to_owned(), |(part, along)| format!("{part}, after {}", near(1e3 * along)));
     vec![nozzle.id.clone(), hole, angle_words(layout, nozzle), point_words(&point), near(1e3 * point.distance), in_the_way, String::new()]
 }
 

@@ -23,6 +23,7 @@ pub fn panel_dxf(view: &View, stamp: &Stamp) -> Result<Vec<u8>, String> {
     let mut drawing = Drawing::new();
     drawing.header.version = AcadVersion::R2007;
     drawing.header.default_drawing_units = Units::Millimeters;
+    without_clock(&mut drawing);
     for name in LAYERS {
         drawing.add_layer(Layer { name: name.to_owned(), ..Layer::default() });
     }
@@ -43,6 +44,14 @@ pub fn panel_dxf(view: &View, stamp: &Stamp) -> Result<Vec<u8>, String> {
     let mut bytes = Vec::new();
     drawing.save(&mut bytes).map_err(|error| error.to_string())?;
     Ok(bytes)
+}
+
+/// The same panel gives the same file: no time of day and no random numbers in it. The date stands in the notes.
+fn without_clock(drawing: &mut Drawing) {
+    let header = &mut drawing.header;
+    (header.creation_date, header.update_date) = Default::default();
+    (header.creation_date_universal, header.update_date_universal) = Default::default();
+    (header.fingerprint_guid, header.version_guid) = Default::default();
 }
 
 fn notes(view: &View, stamp: &Stamp) -> Vec<String> {

@@ -2,7 +2,7 @@
 
 use super::view::{SeenHole, View};
 use crate::handover::measure::{both, inches, mm};
-use crate::handover::page::{Anchor, At, Bounds, Drawing, Ink, Lettering, Pen, overlap, width};
+use crate::handover::page::{Anchor, At, Bounds, Drawing, Ink, Lettering, Pen, overlap, width, wrapped};
 use crate::layout::PanelName;
 
 /// Room round the outline for edge names and distances, mm: left, top, right, bottom.
@@ -126,12 +126,11 @@ fn draw_labels(drawing: &mut Drawing, view: &View) {
     let holes: Vec<&SeenHole> = view.holes.iter().filter(|hole| view.holds(hole)).collect();
     let mut taken: Vec<Bounds> = holes.iter().map(|hole| hole_bounds(view, hole)).collect();
     for hole in holes {
-        let texts = label(view, hole);
-        let full = place_label(view, hole, &texts, &taken).map(|at| (at, texts.as_slice()));
-        let short = || place_label(view, hole, &texts[..1], &taken).map(|at| (at, &texts[..1]));
+        let (full, short) = (label(view, hole), vec![hole.tag.clone()]);
         let centre = on_drawing(view, hole.x, hole.y);
-        let (at, texts) = full.or_else(short).unwrap_or(([centre[0] + 0.8, centre[1] - 1.0 - LINE], &texts[..1]));
-        let own = label_bounds(at, texts);
+        let found = [full, short.clone()].into_iter().find_map(|texts| Some((place_label(view, hole, &texts, &taken)?, texts)));
+        let (at, texts) = found.unwrap_or(([centre[0] + 0.8, centre[1] - 1.0 - LINE], short));
+        let own = label_bounds(at, &texts);
         taken.push(own);
         // Help lines of other holes must not strike out what is to be read.
         drawing.panel(at, [own[2] - own[0], own[3] - own[1]], Ink::White);
@@ -142,14 +141,16 @@ fn draw_labels(drawing: &mut Drawing, view: &View) {
     }
 }
 
+/// Widest line beside a hole, mm.
+const WIDEST_LABEL: f64 = 100.0;
+
 fn label(view: &View, hole: &SeenHole) -> Vec<String> {
     let drill = hole.drill.map_or_else(|| "measure the bulkhead in hand".to_owned(), |d| format!("drill {}", both(d)));
-    vec![
-        format!("{}  {}", hole.tag, hole.serves),
-        drill,
-        format!("{} from {}", both(hole.x), short_edge(view.edges.left.word())),
-        format!("{} from {}", both(hole.y), short_edge(view.edges.bottom.word())),
-    ]
+    let mut texts = wrapped(&format!("{}  {}", hole.tag, hole.serves), LABEL, true, WIDEST_LABEL);
+    texts.push(drill);
+    texts.push(format!("{} from {}", both(hole.x), short_edge(view.edges.left.word())));
+    texts.push(format!("{} from {}", both(hole.y), short_edge(view.edges.bottom.word())));
+    texts
 }
 
 fn short_edge(word: &str) -> String {

@@ -227,7 +227,7 @@ impl Drawing {
 
     /// As SVG with text as text; one user unit is 1 mm. Each text has the id `t` and its position among the items.
     pub fn svg(&self) -> String {
-        self.svg_with(|at, place, text, lettering| written_text(at, place, text, lettering))
+        self.svg_with(written_text)
     }
 
     /// As SVG, with a text's element made by `text_element`.
@@ -238,7 +238,7 @@ impl Drawing {
         for (at, item) in self.items.iter().enumerate() {
             if item.layer != layer {
                 let close = if layer.is_empty() { "" } else { "</g>\n" };
-                let _ = write!(svg, "{close}<g class=\"{}\">\n", item.layer.replace(' ', "-"));
+                let _ = writeln!(svg, "{close}<g class=\"{}\">", item.layer.replace(' ', "-"));
                 layer = item.layer;
             }
             svg.push_str(&match &item.mark {
@@ -274,7 +274,7 @@ impl Mark {
     /// Boxes that hold it: one a segment for lines, so that the inside of an outline stays free.
     pub fn bounds(&self) -> Vec<Bounds> {
         match self {
-            Self::Line(points, _) => points.windows(2).map(|pair| spanned(pair)).collect(),
+            Self::Line(points, _) => points.windows(2).map(spanned).collect(),
             Self::Outline(points, _) => points.iter().zip(points.iter().cycle().skip(1)).map(|(a, b)| spanned(&[*a, *b])).collect(),
             Self::Area(points, _) => vec![spanned(points)],
             Self::Circle(c, r, _) | Self::Disc(c, r, _) => vec![[c[0] - r, c[1] - r, c[0] + r, c[1] + r]],
