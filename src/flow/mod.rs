@@ -27,6 +27,9 @@
 //!
 //! Results have the same bits for any number of threads; the caller chooses the thread pool.
 
+#[doc = include_str!("METHOD.md")]
+pub mod method {}
+
 mod advect;
 mod eddy;
 mod field;

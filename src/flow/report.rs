@@ -21,7 +21,7 @@ pub struct StepReport {
     pub pressure_cycles: u32,
     /// Root mean square residual of the pressure equation over that of its right side.
     pub pressure_residual: f32,
-    /// Something had to be put right: the pressure solve had to start again, or speeds were held at the limit.
+    /// Something had to be put right: the pressure needed more cycles at once, or speeds may have been held at the limit.
     pub repaired: bool,
 }
 

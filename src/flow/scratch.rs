@@ -134,7 +134,8 @@ impl Flow {
         projection.close_ends(&mut self.velocity, Ending::Predicted);
         let before = projection.survey(&self.velocity, &mut scratch.planes, &mut scratch.rows);
         let (mut cycles, mut now) = (0, before);
-        let mut wanted = self.history.cycles.max(1);
+        let first_cycles = self.history.cycles.max(1);
+        let mut wanted = first_cycles;
         while cycles < MOST_CYCLES {
             projection.right_side(&self.velocity, &mut scratch.multigrid, &mut scratch.rows);
             scratch.multigrid.solve_once();
@@ -152,7 +153,7 @@ impl Flow {
         }
         self.history.courant_speed = now.courant_speed;
         self.history.cycles = self.next_cycles(cycles, &now);
-        self.report(dt, cycles, &before, &now, &scratch.applied)
+        self.report((dt, first_cycles, cycles), &before, &now, &scratch.applied)
     }
 
     fn divergence(&self, sums: &Sums) -> f32 {
@@ -174,7 +175,13 @@ impl Flow {
         next.clamp(1, 4)
     }
 
-    fn report(&self, dt: f32, cycles: u32, before: &Sums, now: &Sums, applied: &super::sources::Applied) -> StepReport {
+    fn report(
+        &self,
+        (dt, first_cycles, cycles): (f32, u32, u32),
+        before: &Sums,
+        now: &Sums,
+        applied: &super::sources::Applied,
+    ) -> StepReport {
         let moved: f64 = applied.jets.iter().map(|jet| f64::from(jet.flow)).chain(applied.sinks.iter().map(|flow| f64::from(*flow))).sum();
         let volume = f64::from(self.grid.h).powi(3);
         StepReport {
@@ -186,7 +193,7 @@ impl Flow {
             mass_error: if moved > 0.0 { (now.sum * volume / moved).abs() as f32 } else { 0.0 },
             pressure_cycles: cycles,
             pressure_residual: if before.square > 0.0 { (now.square / before.square).sqrt() as f32 } else { 0.0 },
-            repaired: cycles > self.history.cycles + 1,
+            repaired: cycles > first_cycles || before.courant_speed >= self.speed_limit(),
         }
     }
 }

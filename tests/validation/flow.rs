@@ -195,3 +195,70 @@ fn a_step_allocates_nothing_after_the_first() {
         assert_eq!(count.count_total, 0);
     });
 }
+
+mod nasty {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn place() -> impl Strategy<Value = [f32; 3]> {
+        // Shares of the box; a little beyond it too.
+        [-0.1f32..1.1, -0.1f32..1.1, -0.1f32..1.1]
+    }
+
+    fn direction() -> impl Strategy<Value = [f32; 3]> {
+        [-1.0f32..1.0, -1.0f32..1.0, -1.0f32..1.0]
+    }
+
+    type Nozzle = ([f32; 3], [f32; 3], f32, f32, bool);
+    type Hole = ([f32; 3], [f32; 3], f32, f32);
+
+    fn nozzles() -> impl Strategy<Value = Vec<Nozzle>> {
+        proptest::collection::vec((place(), direction(), 0.003f32..0.08, 0.1f32..10.0, any::<bool>()), 0..4)
+    }
+
+    fn holes() -> impl Strategy<Value = Vec<Hole>> {
+        proptest::collection::vec((place(), direction(), 0.01f32..0.2, 0.0f32..3e-3), 0..3)
+    }
+
+    fn rocks() -> impl Strategy<Value = Vec<([f32; 3], f32)>> {
+        proptest::collection::vec((place(), 0.05f32..0.5), 0..4)
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+
+        /// Jets in rock, ports in one cell, flows that don't balance, sealed water, 4 × 4 × 4 cells, stops and starts: no NaN,
+        /// no speed above 1.1 of the fastest source, mass closed to 1e-5.
+        #[test]
+        fn nothing_blows_up(n in [4usize..14, 4usize..14, 4usize..14], h in 0.015f32..0.06, nozzles in nozzles(), holes in holes(), rocks in rocks()) {
+            let size = n.map(|c| c as f32 * h);
+            let at = |share: [f32; 3]| -> [f32; 3] { std::array::from_fn(|d| share[d] * size[d]) };
+            let jets: Vec<Jet> = nozzles.iter().map(|j| Jet { at: at(j.0), direction: j.1, bore: j.2 }).collect();
+            let sinks: Vec<Sink> = holes.iter().map(|s| Sink { at: at(s.0), normal: s.1, size: [s.2; 2] }).collect();
+            let rock = |p: [f32; 3]| {
+                let away = |(c, r): &([f32; 3], f32)| (0..3).map(|d| (p[d] - at(*c)[d]).powi(2)).sum::<f32>().sqrt() - r * size[0].min(size[2]);
+                rocks.iter().map(away).fold(f32::MAX, f32::min)
+            };
+            let rate = |j: &Nozzle| {
+                let through = std::f32::consts::FRAC_PI_4 * j.2 * j.2 * j.3;
+                JetRate { flow: if j.4 { through } else { 0.0 }, momentum: through * j.3 }
+            };
+            let open = Rates { jets: nozzles.iter().map(rate).collect(), sinks: holes.iter().map(|s| s.3).collect() };
+            let ports = Ports { jets, sinks };
+            let shut = Rates::shut(&ports);
+            let mut flow = Flow::new(Grid { n, h }, &rock, ports, Physics::tank(1e-6, 5));
+            let mut scratch = Scratch::new(&flow);
+            let mut fastest = nozzles.iter().map(|j| j.3).fold(2e-3, f32::max);
+            // A sink alone may be the fastest source: its flow through the faces of the cells that it is spread over.
+            fastest = holes.iter().map(|s| s.3 / (h * h)).fold(fastest, f32::max);
+            for round in 0..4 {
+                for _ in 0..30 {
+                    let report = step(&mut flow, &mut scratch, if round % 2 == 0 { &open } else { &shut }, 0.2);
+                    prop_assert!(report.max_speed.is_finite() && report.max_speed <= 1.1 * fastest, "{report:?}");
+                    prop_assert!(report.mass_error <= 1e-5, "{report:?}");
+                    prop_assert!(report.dt > 0.0 && report.divergence_rms.is_finite(), "{report:?}");
+                }
+            }
+        }
+    }
+}
