@@ -94,6 +94,14 @@ impl Sources {
         }
     }
 
+    /// Water that all ports together bring, as their cells get it, m³/s.
+    pub fn net(&self, applied: &Applied) -> f64 {
+        let whole = |kernel: &Kernel| kernel.cells.iter().map(|share| f64::from(share.weight)).sum::<f64>();
+        let brought: f64 = self.jets.iter().zip(&applied.jets).map(|(kernel, rate)| whole(kernel) * f64::from(rate.flow)).sum();
+        let taken: f64 = self.sinks.iter().zip(&applied.sinks).map(|(kernel, flow)| whole(kernel) * f64::from(*flow)).sum();
+        brought - taken
+    }
+
     /// Push of the jets, and momentum that leaves with the water of the sinks, on the rates at faces.
     pub fn push(&self, applied: &Applied, ports: &Ports, cell_volume: f32, velocity: &Faces, rate: &mut Faces) {
         for ((kernel, jet), applied) in self.jets.iter().zip(&ports.jets).zip(&applied.jets) {
