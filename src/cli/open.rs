@@ -31,7 +31,7 @@ pub fn demo() -> Exit {
 
 /// A coarser, shorter study than the command's own: a first look in about two minutes.
 fn demo_study(loaded: Loaded) -> Needed {
-    let settings = Settings { cell: 0.04, spin_up: 60.0, span: Span::Cycles(1.0), ..Settings::default() };
+    let settings = Settings { cell: 0.03, spin_up: 60.0, span: Span::Cycles(1.0), ..Settings::default() };
     Needed { loaded, settings, out: PathBuf::from(DEMO_OUT), print: Print::Text, quiet: false }
 }
 

@@ -81,6 +81,9 @@ pub fn volume(cubic_metres: f64, display: Display) -> String {
 /// A share as a percentage.
 pub fn percent(share: f64) -> String {
     let value = 100.0 * share;
+    if 0.0 < value && value < 0.05 {
+        return "under 0.1 %".to_owned();
+    }
     format!("{} %", plain(value, if value.abs() < 10.0 { 1 } else { 0 }))
 }
 
@@ -200,6 +203,7 @@ mod tests {
             [part("intakes/I2"), part("intakes/Intake 2"), part(""), part("drums/D1/outlets/2"), part("circuits/loop A/DA1")],
             ["intake I2", "Intake 2", "the layout", "drum unit D1, outlet 2", "circuit loop A, DA1"]
         );
+        assert_eq!([percent(0.0), percent(0.0001), percent(0.031), percent(0.5)], ["0.0 %", "under 0.1 %", "3.1 %", "50 %"]);
         assert_eq!([grouped(5), grouped(1234), grouped(1234567)], ["5", "1 234", "1 234 567"]);
     }
 }

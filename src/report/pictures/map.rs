@@ -26,11 +26,11 @@ pub fn all(study: &Study, layout: &Layout) -> Result<Vec<Picture>, String> {
     views.into_iter().map(|(name, side, depth)| one(study, layout, name, View { side, depth }, top)).collect()
 }
 
-/// The speed that one cell in fifty exceeds, m/s: jets may run off the scale, the tank at large should use all of it.
+/// The speed that one cell in twenty exceeds, m/s: jets may run off the scale, the tank at large should use all of it.
 fn high_speed(fields: &Fields) -> f64 {
     let mut speeds: Vec<f32> = (0..fields.len()).filter(|i| fields.water[*i] > 0.5).map(|i| fields.mean_speed[i]).collect();
     speeds.sort_by(f32::total_cmp);
-    speeds.get(speeds.len() * 49 / 50).map_or(0.1, |s| f64::from(*s))
+    speeds.get(speeds.len() * 19 / 20).map_or(0.1, |s| f64::from(*s))
 }
 
 /// Where to cut, m: through the largest dead spot, or the middle of the water.
