@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 mod cli;
+mod golden;
 mod handover;
 mod layout_files;
 mod schema;

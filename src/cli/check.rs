@@ -74,6 +74,7 @@ pub fn record(file: String, loaded: &Loaded) -> CheckRecord {
         match Schedule::new(layout, catalog) {
             Ok(schedule) => {
                 findings.extend(schedule.findings.iter().cloned());
+                findings.extend(crate::safety::check(layout, catalog, &schedule));
                 let t = tables(layout, catalog, &schedule);
                 plumbing = Some(Plumbing {
                     cycle_s: schedule.period,

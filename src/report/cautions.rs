@@ -23,7 +23,7 @@ pub const CAUTIONS: [(&str, &str); 6] = [
 /// What the flow model leaves out; said wherever its results are shown.
 pub const MODEL_LIMITS: [&str; 6] = [
     "Water moves on a grid of cubic cells; anything smaller than about three cells (a nozzle's bore, a gap in the rock) is represented, not resolved.",
-    "The surface is a flat lid without waves or air; surface skimming and splash are not in it.",
+    "The surface is a flat lid without waves, splash or air; a film is taken to drift with the water just under it.",
     "Rock is solid with a rough skin: water does not seep through it, and living corals are not in it.",
     "Turbulence below the cell size is modelled, not computed; single gusts differ from run to run, averages should not.",
     "Temperature and salt are the same everywhere; nothing rises or sinks by itself.",

@@ -35,12 +35,12 @@ pub fn write_all(study: &Study, layout: &Layout, folder: &Folder) -> io::Result<
     for (name, contents) in csv::all(record) {
         folder.write(name, contents.as_bytes())?;
     }
-    let pictures = pictures::all(study, layout).map_err(io::Error::other)?;
-    for picture in &pictures {
-        folder.write(&format!("{}.svg", picture.name), picture.svg.as_bytes())?;
-        folder.write(&format!("{}.png", picture.name), &picture.png().map_err(io::Error::other)?)?;
+    let pictures = pictures::all(study, layout).and_then(pictures::drawn).map_err(io::Error::other)?;
+    for drawn in &pictures {
+        folder.write(&format!("{}.svg", drawn.picture.name), drawn.picture.svg.as_bytes())?;
+        folder.write(&format!("{}.png", drawn.picture.name), &drawn.png)?;
     }
-    folder.write("study.html", html::page(record, layout, &pictures).map_err(io::Error::other)?.as_bytes())
+    folder.write("study.html", html::page(record, layout, &pictures).as_bytes())
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ mod parts;
 
 use super::cautions::{CAUTIONS, MODEL_LIMITS};
 use super::check_record::Plumbing;
-use super::pictures::{Picture, escaped};
+use super::pictures::{Drawn, escaped};
 use super::{tables, verdict};
 use crate::layout::Layout;
 use crate::study::record::Record;
@@ -12,27 +12,24 @@ use parts::{figure, findings, list, table};
 
 const STYLE: &str = include_str!("style.css");
 
-/// The report of a study. `notes` and units come from the layout.
-///
-/// # Errors
-/// When a picture can't be drawn.
-pub fn page(record: &Record, layout: &Layout, pictures: &[Picture]) -> Result<String, String> {
+/// The report of a study. Notes and units come from the layout.
+pub fn page(record: &Record, layout: &Layout, pictures: &[Drawn]) -> String {
     let name = escaped(&record.layout);
     let sections = [
         head(record, layout),
         section("findings", "Findings, worst first", &findings(&record.findings)),
-        section("maps", "Where the water moves", &maps(pictures)?),
+        section("maps", "Where the water moves", &maps(pictures)),
         section("water", "What the water does", &water(record, layout)),
-        section("sequence", "Sequence", &charts(pictures)?),
+        section("sequence", "Sequence", &charts(pictures)),
         section("plumbing", "Plumbing", &plumbing(record, layout)),
         section("method", "How sure, and what the model leaves out", &method(record, layout)),
         section("cautions", "Cautions", &cautions()),
     ];
-    Ok(format!(
+    format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <title>{name}: circulation study</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n{}</main>\n</body>\n</html>\n",
         sections.concat()
-    ))
+    )
 }
 
 fn section(id: &str, heading: &str, body: &str) -> String {
@@ -54,15 +51,15 @@ fn head(record: &Record, layout: &Layout) -> String {
 const CONTENTS: &str = "<nav aria-label=\"Contents\"><a href=\"#findings\">Findings</a> <a href=\"#maps\">Maps</a> <a href=\"#water\">Water</a> \
     <a href=\"#plumbing\">Plumbing</a> <a href=\"#method\">How sure</a> <a href=\"#cautions\">Cautions</a></nav>\n";
 
-fn is_chart(picture: &&Picture) -> bool {
-    matches!(picture.name.as_str(), "sequence" | "outlets")
+fn is_chart(drawn: &&Drawn) -> bool {
+    matches!(drawn.picture.name.as_str(), "sequence" | "outlets")
 }
 
-fn maps(pictures: &[Picture]) -> Result<String, String> {
+fn maps(pictures: &[Drawn]) -> String {
     pictures.iter().filter(|p| !is_chart(p)).map(figure).collect()
 }
 
-fn charts(pictures: &[Picture]) -> Result<String, String> {
+fn charts(pictures: &[Drawn]) -> String {
     pictures.iter().filter(is_chart).map(figure).collect()
 }
 
@@ -102,7 +99,7 @@ mod tests {
         let mut layout = sample::peninsula();
         layout.name = "Quay <no. 4> & sons".into();
         let study = sample::study(&layout, 0.05);
-        let page = page(&study.record, &layout, &pictures::all(&study, &layout).unwrap()).unwrap();
+        let page = page(&study.record, &layout, &pictures::all(&study, &layout).and_then(pictures::drawn).unwrap());
         assert!(!page.contains("http://") && !page.contains("https://") && !page.contains("src=\"/"));
         assert!(page.contains("Quay &lt;no. 4&gt; &amp; sons") && !page.contains("<no. 4>"));
         assert_eq!(page.matches("<img ").count(), page.matches(" alt=\"").count());

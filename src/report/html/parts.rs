@@ -1,7 +1,7 @@
 //! Pieces of the page: findings, tables, figures, lists.
 
 use crate::finding::{Finding, Grade};
-use crate::report::pictures::{Picture, escaped};
+use crate::report::pictures::{Drawn, escaped};
 use crate::report::shown::{is_mend, part, sentence};
 use crate::report::tables::Table;
 use base64::Engine;
@@ -56,13 +56,10 @@ pub fn table(table: &Table) -> String {
 }
 
 /// A picture inside the page.
-///
-/// # Errors
-/// When it can't be drawn.
-pub fn figure(picture: &Picture) -> Result<String, String> {
-    let data = base64::engine::general_purpose::STANDARD.encode(picture.png()?);
-    let alt = escaped(&picture.alt);
-    Ok(format!("<figure>\n<img alt=\"{alt}\" src=\"data:image/png;base64,{data}\">\n</figure>\n"))
+pub fn figure(drawn: &Drawn) -> String {
+    let data = base64::engine::general_purpose::STANDARD.encode(&drawn.png);
+    let alt = escaped(&drawn.picture.alt);
+    format!("<figure>\n<img alt=\"{alt}\" src=\"data:image/png;base64,{data}\">\n</figure>\n")
 }
 
 /// A bulleted list of HTML snippets.

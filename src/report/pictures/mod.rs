@@ -20,6 +20,7 @@ pub use render::png;
 
 use crate::layout::Layout;
 use crate::study::Study;
+use rayon::prelude::*;
 
 /// A picture of a study.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,14 +35,22 @@ pub struct Picture {
     pub svg: String,
 }
 
-impl Picture {
+/// A picture and its pixels.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawn {
+    /// The picture.
+    pub picture: Picture,
     /// As PNG, two pixels to a picture unit: 2 000 wide.
-    ///
-    /// # Errors
-    /// When it can't be drawn.
-    pub fn png(&self) -> Result<Vec<u8>, String> {
-        png(&self.svg, 2.0)
-    }
+    pub png: Vec<u8>,
+}
+
+/// Draw pictures, on all cores.
+///
+/// # Errors
+/// When one can't be drawn.
+pub fn drawn(pictures: Vec<Picture>) -> Result<Vec<Drawn>, String> {
+    let draw = |picture: Picture| png(&picture.svg, 2.0).map(|png| Drawn { picture, png });
+    pictures.into_par_iter().map(draw).collect()
 }
 
 /// All pictures of a study, maps first.
@@ -70,7 +79,8 @@ mod tests {
             let png = super::png(&picture.svg, 0.25).unwrap();
             assert!(png.len() > 500 && !picture.alt.is_empty() && picture.svg.contains(&layout.name), "{}", picture.name);
             if let Some(folder) = std::env::var_os("SLACKWATER_PICTURES") {
-                std::fs::write(std::path::Path::new(&folder).join(format!("{}.png", picture.name)), picture.png().unwrap()).unwrap();
+                std::fs::write(std::path::Path::new(&folder).join(format!("{}.png", picture.name)), super::png(&picture.svg, 2.0).unwrap())
+                    .unwrap();
             }
         }
     }

@@ -33,7 +33,7 @@ pub fn png(svg: &str, scale: f32) -> Result<Vec<u8>, String> {
 fn encoded(pixels: &tiny_skia::Pixmap) -> image::ImageResult<Vec<u8>> {
     let rgb: Vec<u8> = pixels.pixels().iter().flat_map(|p| [p.red(), p.green(), p.blue()]).collect();
     let mut png = Vec::new();
-    let encoder = PngEncoder::new_with_quality(&mut png, CompressionType::Best, FilterType::Adaptive);
+    let encoder = PngEncoder::new_with_quality(&mut png, CompressionType::Default, FilterType::Adaptive);
     encoder.write_image(&rgb, pixels.width(), pixels.height(), ExtendedColorType::Rgb8)?;
     Ok(png)
 }
