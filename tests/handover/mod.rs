@@ -9,6 +9,7 @@ use slackwater::catalog::Catalog;
 use slackwater::handover::drilling::View;
 use slackwater::handover::{Numbering, Sheet, sheets};
 use slackwater::layout::{Layout, PanelName, load};
+use std::sync::LazyLock;
 
 fn demo(name: &str) -> Layout {
     load(format!("{}/layouts/{name}.ron", env!("CARGO_MANIFEST_DIR")).as_ref()).unwrap().layout
@@ -26,9 +27,21 @@ fn view(layout: &Layout, panel: PanelName) -> View {
     View::new(layout, &Numbering::new(layout, Catalog::builtin()), panel)
 }
 
-/// Every panel of every demo that has holes.
-fn drilled() -> Vec<(Layout, View)> {
-    let layouts = ["alcove", "peninsula", "lagoon"].map(demo);
-    let views = layouts.iter().flat_map(|layout| PanelName::ALL.map(|panel| (layout.clone(), view(layout, panel))));
-    views.filter(|(_, view)| !view.holes.is_empty()).collect()
+/// A demo with its sheets and its drilled panels.
+struct Drilled {
+    layout: Layout,
+    sheets: Vec<Sheet>,
+    views: Vec<View>,
+}
+
+static DRILLED: LazyLock<Vec<Drilled>> = LazyLock::new(|| ["alcove", "peninsula", "lagoon"].map(|name| sheets_of(demo(name))).into());
+
+fn sheets_of(layout: Layout) -> Drilled {
+    let views = PanelName::ALL.map(|panel| view(&layout, panel)).into_iter().filter(|view| !view.holes.is_empty()).collect();
+    Drilled { sheets: all(&layout), views, layout }
+}
+
+/// Every panel of every demo that has holes, with the sheets of its layout.
+fn drilled() -> impl Iterator<Item = (&'static Layout, &'static [Sheet], &'static View)> {
+    DRILLED.iter().flat_map(|demo| demo.views.iter().map(|view| (&demo.layout, demo.sheets.as_slice(), view)))
 }

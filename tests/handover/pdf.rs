@@ -35,7 +35,7 @@ fn objects(bytes: &[u8]) -> Vec<Object> {
         let number = bytes[..start].iter().rev().take_while(|b| b.is_ascii_digit()).count();
         let id = std::str::from_utf8(&bytes[start - number..start]).unwrap().parse().unwrap();
         let end = find(start, b"endobj").unwrap();
-        let stream = find(start, b"stream\n").filter(|s| *s < end);
+        let stream = bytes[start..end].windows(7).position(|w| w == b"stream\n").map(|at| start + at);
         let head = String::from_utf8_lossy(&bytes[start + 6..stream.unwrap_or(end)]).into_owned();
         let (data, end) = match stream {
             Some(stream) => {

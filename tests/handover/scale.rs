@@ -1,7 +1,7 @@
 //! True scale: PDF, tiles, SVG and DXF against the layout, within 0.1 mm (the issue's figure).
 
 use super::pdf::{Page, crosshairs, pages};
-use super::{all, drilled, named};
+use super::{drilled, named};
 use dxf::entities::EntityType;
 use slackwater::handover::drilling::{LAYERS, SeenHole, View, outline_corner, whole_sheet};
 use slackwater::handover::{Sheet, Stamp};
@@ -26,10 +26,9 @@ fn found(page: &Page, hole: &SeenHole, wanted: [f64; 2]) -> [f64; 2] {
 
 #[test]
 fn one_page_pdf_is_true_to_scale() {
-    for (layout, view) in drilled() {
-        let sheets = all(&layout);
-        let pages = pages(&named(&sheets, &name(&view, ".pdf")).bytes);
-        let sheet = whole_sheet(&layout, &view, &Stamp::new(&layout, "2026-03-01"));
+    for (layout, sheets, view) in drilled() {
+        let pages = pages(&named(sheets, &name(view, ".pdf")).bytes);
+        let sheet = whole_sheet(layout, view, &Stamp::new(layout, "2026-03-01"));
         assert_eq!(pages.len(), 1);
         assert!((pages[0].size[0] - sheet.width).abs() < TOLERANCE && (pages[0].size[1] - sheet.height).abs() < TOLERANCE);
         let [left, top] = outline_corner();
@@ -47,13 +46,12 @@ fn one_page_pdf_is_true_to_scale() {
 #[test]
 fn tiles_laid_together_give_the_same_distances() {
     // Panels of 4 m make a hundred tiles and show nothing new.
-    for (layout, view) in drilled().into_iter().filter(|(_, view)| view.width < 2500.0) {
-        let sheets = all(&layout);
+    for (layout, sheets, view) in drilled().filter(|(_, _, view)| view.width < 2500.0) {
         for paper in ["A4", "Letter"] {
-            let pages = pages(&named(&sheets, &name(&view, &format!(", tiles on {paper}.pdf"))).bytes);
+            let pages = pages(&named(sheets, &name(view, &format!(", tiles on {paper}.pdf"))).bytes);
             let tiles: Vec<&Page> = pages.iter().filter(|page| !page.windows.is_empty()).collect();
             for hole in &view.holes {
-                let spots: Vec<[f64; 2]> = tiles.iter().filter_map(|tile| on_table(tile, &tiles, hole, &view)).collect();
+                let spots: Vec<[f64; 2]> = tiles.iter().filter_map(|tile| on_table(tile, &tiles, hole, view)).collect();
                 assert!(!spots.is_empty(), "{} {paper} {}: on no tile", layout.name, hole.tag);
                 for spot in spots {
                     let off = spot[0].hypot(spot[1]);
@@ -95,9 +93,8 @@ fn first_crosshair(tile: &Page, hole: &SeenHole) -> Option<[f64; 2]> {
 
 #[test]
 fn svg_holds_the_circles() {
-    for (layout, view) in drilled() {
-        let sheets = all(&layout);
-        let svg = String::from_utf8(named(&sheets, &name(&view, ".svg")).bytes.clone()).unwrap();
+    for (layout, sheets, view) in drilled() {
+        let svg = String::from_utf8(named(sheets, &name(view, ".svg")).bytes.clone()).unwrap();
         assert!(!svg.contains("<text"), "text must be outlines");
         let [left, top] = outline_corner();
         let circles: Vec<[f64; 3]> = svg.split("<circle ").skip(1).map(|c| ["cx", "cy", "r"].map(|key| number(c, key))).collect();
@@ -106,7 +103,7 @@ fn svg_holds_the_circles() {
             let is_it = |circle: &[f64; 3]| circle.iter().zip(wanted).all(|(a, b)| (a - b).abs() < 0.001);
             assert!(circles.iter().any(is_it), "{} {}", layout.name, hole.tag);
         }
-        let sheet = whole_sheet(&layout, &view, &Stamp::new(&layout, "2026-03-01"));
+        let sheet = whole_sheet(layout, view, &Stamp::new(layout, "2026-03-01"));
         assert!((number(&svg, "<svg xmlns=\"http://www.w3.org/2000/svg\" width") - sheet.width).abs() < 0.001);
     }
 }
@@ -119,9 +116,8 @@ fn number(text: &str, key: &str) -> f64 {
 
 #[test]
 fn dxf_read_back() {
-    for (layout, view) in drilled() {
-        let sheets = all(&layout);
-        let drawing = read_dxf(named(&sheets, &name(&view, ".dxf")));
+    for (_, sheets, view) in drilled() {
+        let drawing = read_dxf(named(sheets, &name(view, ".dxf")));
         let layers: Vec<&str> = drawing.layers().map(|layer| layer.name.as_str()).collect();
         assert!(LAYERS.iter().all(|name| layers.contains(name)), "{layers:?}");
         let circles: Vec<[f64; 3]> = drawing

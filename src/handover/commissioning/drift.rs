@@ -13,11 +13,16 @@ const CORE: f64 = 6.0;
 /// Two marks, from the nozzle along the aim.
 pub type Marks = [f64; 2];
 
-/// Marks for a nozzle of this bore with so much free way before it, the far one `farthest` away if it can be; `None` when there is too little way.
-pub fn marks(bore: f64, free: f64, farthest: f64) -> Option<Marks> {
-    let last = farthest.min(0.7 * free);
-    let first = (last / 3.0).max(CORE * bore);
+/// Marks for a nozzle of this bore with so much free way before it, the far one `farthest` away if it can be, both on a grid; `None` when there is too little way.
+pub fn marks(bore: f64, free: f64, farthest: f64, grid: f64) -> Option<Marks> {
+    let last = on_grid(farthest.min(0.7 * free), grid);
+    let first = on_grid((last / 3.0).max(CORE * bore), grid);
     (last - first >= 0.1).then_some([first, last])
+}
+
+/// To the nearest line of a grid that is easy to mark.
+fn on_grid(length: f64, grid: f64) -> f64 {
+    (length / grid).round() * grid
 }
 
 /// Whether the law of a round jet holds for a kind of nozzle.
@@ -48,8 +53,8 @@ mod tests {
 
     #[test]
     fn marks_keep_out_of_the_core_and_off_the_wall() {
-        assert_eq!(marks(0.025, 4.0, 1.5), Some([0.5, 1.5]));
-        assert_eq!(marks(0.05, 1.0, 1.5), Some([0.05 * CORE, 0.7]));
-        assert_eq!(marks(0.05, 0.5, 1.5), None);
+        assert_eq!(marks(0.025, 4.0, 1.5, 0.01).map(|m| m.map(|v| (v * 100.0).round())), Some([50.0, 150.0]));
+        assert_eq!(marks(0.05, 1.0, 1.5, 0.01).map(|m| m.map(|v| (v * 100.0).round())), Some([30.0, 70.0]));
+        assert_eq!(marks(0.05, 0.5, 1.5, 0.01), None);
     }
 }

@@ -73,7 +73,15 @@ fn write_faults(book: &mut Book, faults: &[Finding]) {
     book.warning(&format!("This revision has open faults ({}). Do not start, drill, buy or glue before they are mended:", faults.len()));
     for fault in faults {
         let mend = if fault.mend.is_empty() { String::new() } else { format!(" Mend: {}.", fault.mend) };
-        book.paragraph(&format!("{}: {}.{mend}", fault.part, fault.what));
+        book.paragraph(&format!("{}: {}.{mend}", subject(fault), fault.what));
+    }
+}
+
+/// What a fault is about: the last word of its part.
+fn subject(fault: &Finding) -> &str {
+    match fault.part.rsplit('/').next() {
+        Some(part) if !part.is_empty() => part,
+        _ => "the layout",
     }
 }
 
@@ -134,7 +142,7 @@ fn write_aims(book: &mut Book, layout: &Layout, numbering: &Numbering) {
         Column::left("Aim at", 4.8),
         Column::left("Straight distance", 2.0),
         Column::left("In the way later", 2.0),
-        Column::left("Done", 0.7),
+        Column::left("Done", 0.9),
     ];
     let rows = layout.nozzles.iter().map(|nozzle| aim_row(layout, numbering, nozzle));
     book.table(&Table { columns, rows: rows.collect() });
@@ -268,12 +276,12 @@ fn measuring_row(layout: &Layout, schedule: &Schedule, at: usize, nozzle: &Nozzl
     let momentum = schedule.range(|duty| duty.nozzles.get(at).map_or(0.0, |n| n.momentum)).max;
     let seconds_words = |t: f64| if t < 100.0 { format!("{t:.1} s") } else { format!("{t:.0} s") };
     let fill = if flow > 1e-9 { seconds_words(bucket / flow) } else { "no flow".to_owned() };
-    let farthest = match layout.display {
-        Display::Us => 5.0 * 0.3048,
-        Display::Metric => 1.5,
+    let (farthest, grid) = match layout.display {
+        Display::Us => (5.0 * 0.3048, 0.0254),
+        Display::Metric => (1.5, 0.01),
     };
     let free = aim_point(layout, nozzle).map_or(0.0, |point| point.in_the_way.map_or(point.distance, |(_, along)| along));
-    let float = marks(nozzle.bore.si(), free, farthest)
+    let float = marks(nozzle.bore.si(), free, farthest, grid)
         .filter(|_| drift::is_round(&nozzle.kind))
         .and_then(|marks| Some((marks, seconds(momentum, marks)?)));
     let (way, time) = match float {
@@ -293,10 +301,11 @@ fn write_power_cut(book: &mut Book, findings: &[Finding]) {
         book.paragraph(&format!("Expected: {} ({}).", finding.what, finding.why));
     }
     if expected.is_empty() {
-        book.paragraph("No back-drain volume is predicted: the layout has no sump, or no return loop.");
+        return book.paragraph("No back-drain volume is predicted: the layout has no sump, or no return loop.");
     }
     book.paragraph(
-        "The sump's footprint is not in the layout, so its water line is worked out here: footprint of the water in the sump  ________ ; expected rise = expected volume / footprint = ________ ; \
-         running line marked at ________ ; line after the power cut ________ ; room left to the rim ________ .",
+        "The sump's footprint is not in the layout, so its water line is worked out here: footprint of the water in the sump  ________ ; \
+         expected rise = expected volume / footprint = ________ ; running line marked at ________ ; line after the power cut ________ ; \
+         room left to the rim ________ .",
     );
 }

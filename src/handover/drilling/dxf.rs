@@ -21,7 +21,7 @@ const BARE_CROSS: f64 = 15.0;
 /// When it can't be written; the text says why.
 pub fn panel_dxf(view: &View, stamp: &Stamp) -> Result<Vec<u8>, String> {
     let mut drawing = Drawing::new();
-    drawing.header.version = AcadVersion::R2007;
+    drawing.header.version = AcadVersion::R2000;
     drawing.header.default_drawing_units = Units::Millimeters;
     without_clock(&mut drawing);
     for name in LAYERS {
