@@ -75,6 +75,9 @@ pub fn volume(cubic_metres: f64, display: Display) -> String {
         Display::Metric => ("L", 1e-3),
     };
     let value = cubic_metres / scale;
+    if 0.0 < value && value < 0.05 {
+        return format!("under 0.1 {name}");
+    }
     format!("{} {name}", plain(value, if value.abs() < 100.0 { 1 } else { 0 }))
 }
 
@@ -199,6 +202,7 @@ mod tests {
     fn shows_times_volumes_and_parts() {
         assert_eq!([duration(7.5), duration(90.0), duration(3600.0), duration(3900.0)], ["7.5 s", "1 min 30 s", "1 h", "1 h 5 min"]);
         assert_eq!([volume(0.0032, Display::Metric), volume(1.85, Display::Metric)], ["3.2 L", "1850 L"]);
+        assert_eq!([volume(0.0, Display::Us), volume(1e-5, Display::Us)], ["0.0 gal", "under 0.1 gal"]);
         assert_eq!(
             [part("intakes/I2"), part("intakes/Intake 2"), part(""), part("drums/D1/outlets/2"), part("circuits/loop A/DA1")],
             ["intake I2", "Intake 2", "the layout", "drum unit D1, outlet 2", "circuit loop A, DA1"]
