@@ -8,7 +8,7 @@ pub use graph::{Graph, Link, Node};
 use super::files::Sheet;
 use super::measure::{both, one};
 use super::numbering::{Numbered, Numbering, Valve, end_words};
-use super::page::{Anchor, Book, Column, Drawing, Ink, Lettering, Paper, Pen, Table, one_page_each, outlined_svg, wrapped};
+use super::page::{Anchor, Book, Column, Drawing, Ink, Lettering, Paper, Pen, Table, one_page_each, outlined_svg, shortened, wrapped};
 use super::revision::Stamp;
 use crate::layout::{CircuitKind, End, Layout};
 use symbol::OnRun;
@@ -46,12 +46,25 @@ pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, paper: Pape
         book.heading("Runs");
         book.table(&run_table(numbering, at));
         pages.extend(book.finish());
-        sheets.push(Sheet::new(format!("circuit {}.svg", at + 1), outlined_svg(&drawing)?));
+        sheets.push(Sheet::new(format!("circuit {}.svg", at + 1), outlined_svg(&stamped(&drawing, stamp, &circuit.id, foot))?));
     }
     if !pages.is_empty() {
         sheets.insert(0, Sheet::new("circuits.pdf", one_page_each("Circuits", &pages)?));
     }
     Ok(sheets)
+}
+
+/// A drawing that goes out alone, with its name, revision, date and cautions.
+fn stamped(drawing: &Drawing, stamp: &Stamp, circuit: &str, foot: &str) -> Drawing {
+    let cautions = wrapped(foot, SMALL, false, drawing.width - 4.0);
+    let mut sheet = Drawing::new(drawing.width, drawing.height + 12.0 + cautions.len() as f64 * LINE);
+    let title = format!("Circuit: {circuit}  ·  revision {}  ·  {}  ·  {}", stamp.revision, stamp.date, stamp.name);
+    sheet.text([2.0, 6.0], shortened(&title, 3.4, true, sheet.width - 4.0), Lettering::new(3.4).bold());
+    sheet.place(drawing, [0.0, 8.0]);
+    for (line, words) in cautions.iter().enumerate() {
+        sheet.text([2.0, drawing.height + 11.0 + line as f64 * LINE], words, Lettering::new(SMALL));
+    }
+    sheet
 }
 
 fn kind_words(kind: CircuitKind) -> String {

@@ -15,7 +15,11 @@ const NOTES: f64 = 420.0;
 /// One page at true scale with everything on it.
 pub fn whole_sheet(layout: &Layout, view: &View, stamp: &Stamp) -> Drawing {
     let panel = panel_drawing(view);
-    let notes = strip(NOTES.min(panel.width.max(NOTES)), stamp, |book| write_notes(book, layout, view));
+    let notes = strip(NOTES.min(panel.width.max(NOTES)), stamp, |book| {
+        write_notes(book, layout, view);
+        book.heading("Cautions");
+        book.paragraph(&crate::handover::foot());
+    });
     let width = panel.width.max(NOTES) + 2.0 * SIDE;
     let mut sheet = Drawing::new(width, HEAD + panel.height + notes.height + SIDE);
     write_head(&mut sheet, view, stamp);
