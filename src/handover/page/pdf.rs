@@ -3,7 +3,7 @@
 use super::drawing::{At, Drawing, Lettering, ink_code};
 use super::text;
 use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, TextStr};
-use resvg::usvg::{self, Node, Tree, tiny_skia_path::PathSegment};
+use resvg::usvg::{self, Node, Transform, Tree, tiny_skia_path::PathSegment};
 use std::collections::HashMap;
 
 const POINTS_PER_MM: f64 = 72.0 / 25.4;
@@ -141,7 +141,7 @@ fn collect_text(nodes: &[Node], pixels_per_mm: f64, outlines: &mut HashMap<Strin
             Node::Group(group) => collect_text(group.children(), pixels_per_mm, outlines),
             Node::Text(text) => {
                 let mut path = String::new();
-                trace(text.flattened().children(), pixels_per_mm, &mut path);
+                trace(text.flattened().children(), text.abs_transform(), pixels_per_mm, &mut path);
                 outlines.insert(text.id().to_owned(), path);
             }
             _ => {}
@@ -149,12 +149,13 @@ fn collect_text(nodes: &[Node], pixels_per_mm: f64, outlines: &mut HashMap<Strin
     }
 }
 
-fn trace(nodes: &[Node], pixels_per_mm: f64, into: &mut String) {
+/// Paths of a text; their own transforms lead to the text's axes, `to_page` from there to the page.
+fn trace(nodes: &[Node], to_page: Transform, pixels_per_mm: f64, into: &mut String) {
     for node in nodes {
         match node {
-            Node::Group(group) => trace(group.children(), pixels_per_mm, into),
+            Node::Group(group) => trace(group.children(), to_page, pixels_per_mm, into),
             Node::Path(path) => {
-                let Some(data) = path.data().clone().transform(path.abs_transform()) else { continue };
+                let Some(data) = path.data().clone().transform(path.abs_transform().post_concat(to_page)) else { continue };
                 for segment in data.segments() {
                     into.push_str(&step(segment, pixels_per_mm));
                 }
@@ -173,5 +174,39 @@ fn step(segment: PathSegment, pixels_per_mm: f64) -> String {
         PathSegment::QuadTo(a, b) => format!("Q{} {}", p(a), p(b)),
         PathSegment::CubicTo(a, b, c) => format!("C{} {} {}", p(a), p(b), p(c)),
         PathSegment::Close => "Z".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::handover::page::drawing::{Anchor, Bounds};
+
+    /// All coordinates of the first path of an SVG.
+    fn extent(svg: &str) -> Bounds {
+        let d = svg.split(" d=\"").nth(1).unwrap().split('"').next().unwrap();
+        let numbers: Vec<f64> = d.split(|c: char| c.is_ascii_alphabetic() || c == ' ').filter_map(|n| n.parse().ok()).collect();
+        numbers
+            .chunks_exact(2)
+            .fold([f64::MAX, f64::MAX, f64::MIN, f64::MIN], |b, p| [b[0].min(p[0]), b[1].min(p[1]), b[2].max(p[0]), b[3].max(p[1])])
+    }
+
+    #[test]
+    fn outlines_lie_where_the_text_lies() {
+        let plain = Lettering::new(4.0);
+        for lettering in [
+            plain,
+            plain.bold(),
+            plain.anchor(Anchor::End),
+            plain.anchor(Anchor::Middle),
+            plain.upward(),
+            plain.upward().anchor(Anchor::End),
+        ] {
+            let mut drawing = Drawing::new(200.0, 120.0);
+            drawing.text([90.0, 60.0], "Hole 12", lettering);
+            let (own, wanted) = (extent(&outlined_svg(&drawing).unwrap()), drawing.items[0].mark.bounds()[0]);
+            let near = own.iter().zip(wanted).all(|(a, b)| (a - b).abs() < 1.1);
+            assert!(near, "{lettering:?}: {own:?}, not {wanted:?}");
+        }
     }
 }
