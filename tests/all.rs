@@ -11,3 +11,5 @@ mod study_command;
 mod study_runs;
 mod tidy;
 mod validation;
+#[cfg(feature = "app")]
+mod window;

@@ -1,0 +1,236 @@
+//! Everything a person can do, as one closed list, and the table that menus, keys and help are made of.
+
+use super::desk::{Axis, Layer, Prompt, Quantity, Slice};
+use super::document::Edit;
+use super::part::Part;
+use bevy_egui::egui::{Key, KeyboardShortcut, Modifiers};
+use std::path::PathBuf;
+
+/// Something a person does.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Action {
+    /// Change the layout.
+    Edit(Edit),
+    /// One step back.
+    Undo,
+    /// One step forward again.
+    Redo,
+    /// Add a copy of the selected part.
+    Duplicate,
+    /// Take the selected part away.
+    Delete,
+    /// Use the next sequence of the layout.
+    NextSequence,
+    /// Start from the commented template.
+    New,
+    /// Open the embedded demo.
+    Demo,
+    /// Ask for a file to open.
+    Open,
+    /// Read this file.
+    OpenPath(PathBuf),
+    /// Write to the file it came from, or ask.
+    Save,
+    /// Ask for a file to write.
+    SaveAs,
+    /// Write this file.
+    SavePath(PathBuf),
+    /// Let the system's dialog pick the file to open.
+    BrowseOpen,
+    /// Let the system's dialog pick the file to write.
+    BrowseSave,
+    /// Close the window.
+    Quit,
+    /// Yes to the question about unsaved changes: lose them.
+    Discard,
+    /// Let time go on, or hold it.
+    PlayPause,
+    /// Wanted seconds of tank time per second.
+    Pace(f64),
+    /// Half the pace.
+    Slower,
+    /// Twice the pace.
+    Faster,
+    /// Hold time and look at this moment of the sequence, s.
+    Scrub(f64),
+    /// Begin averaging again.
+    RestartMean,
+    /// Cell edge, m; `None`: chosen for this machine.
+    Cell(Option<f64>),
+    /// What the slice shows.
+    Show(Quantity),
+    /// Put the slice somewhere.
+    Slice(Slice),
+    /// Turn the slice to the next axis.
+    TurnSlice,
+    /// Move the slice by a share of the tank.
+    NudgeSlice(f32),
+    /// Speed at the top of the colour scale, m/s; `None`: fitted.
+    Top(Option<f32>),
+    /// Show or hide.
+    Toggle(Layer),
+    /// US or metric.
+    Units,
+    /// Dark or light.
+    Look,
+    /// Pick a part, or nothing.
+    Select(Option<Part>),
+    /// Look closely at the selected part.
+    Frame,
+    /// Look at a finding, by its place in the list.
+    ShowFinding(usize),
+    /// Look at the next finding.
+    NextFinding,
+    /// Look at a dead spot, by rank.
+    ShowDeadSpot(u16),
+    /// Look from here.
+    View(View),
+    /// Lay something over the window, or take it away.
+    Prompt(Option<Prompt>),
+    /// Search the list of actions.
+    Search(String),
+    /// The notice was read.
+    Dismiss,
+}
+
+/// Fixed points of view.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[allow(missing_docs, reason = "the names say it")]
+pub enum View {
+    Home,
+    Front,
+    Left,
+    Right,
+    Back,
+    Top,
+}
+
+/// Where a command stands in the menus.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[allow(missing_docs, reason = "the names say it")]
+pub enum Menu {
+    File,
+    Edit,
+    Flow,
+    See,
+    Camera,
+    Help,
+}
+
+impl Menu {
+    /// In the order of the menu bar.
+    pub const ALL: [Self; 6] = [Self::File, Self::Edit, Self::Flow, Self::See, Self::Camera, Self::Help];
+
+    /// Word on the menu bar.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::File => "File",
+            Self::Edit => "Edit",
+            Self::Flow => "Flow",
+            Self::See => "See",
+            Self::Camera => "Camera",
+            Self::Help => "Help",
+        }
+    }
+}
+
+/// An action that needs nothing more to be said: it has a name, a key and a line of help.
+pub struct Command {
+    /// Where it stands.
+    pub menu: Menu,
+    /// What it is called.
+    pub name: &'static str,
+    /// What it is good for.
+    pub help: &'static str,
+    /// Its key.
+    pub key: Option<KeyboardShortcut>,
+    /// What it does.
+    pub action: Action,
+}
+
+const fn plain(key: Key) -> Option<KeyboardShortcut> {
+    Some(KeyboardShortcut::new(Modifiers::NONE, key))
+}
+
+const fn command(key: Key) -> Option<KeyboardShortcut> {
+    Some(KeyboardShortcut::new(Modifiers::COMMAND, key))
+}
+
+const fn shifted(key: Key) -> Option<KeyboardShortcut> {
+    Some(KeyboardShortcut::new(Modifiers::COMMAND.plus(Modifiers::SHIFT), key))
+}
+
+const fn entry(menu: Menu, name: &'static str, key: Option<KeyboardShortcut>, action: Action, help: &'static str) -> Command {
+    Command { menu, name, help, key, action }
+}
+
+/// All commands. A key with more modifiers stands before the same key with fewer, so that it is met first.
+pub static COMMANDS: &[Command] = &[
+    entry(Menu::File, "New layout", command(Key::N), Action::New, "Start from a small commented layout"),
+    entry(Menu::File, "Open…", command(Key::O), Action::Open, "Read a layout file; dropping one on the window does the same"),
+    entry(Menu::File, "Open the demo", None, Action::Demo, "The peninsula that comes with the program"),
+    entry(Menu::File, "Save as…", shifted(Key::S), Action::SaveAs, "Write to another file"),
+    entry(Menu::File, "Save", command(Key::S), Action::Save, "Write to the layout's own file, comments kept"),
+    entry(Menu::File, "Quit", command(Key::Q), Action::Quit, "Close the window; unsaved changes are asked about"),
+    entry(Menu::Edit, "Redo", shifted(Key::Z), Action::Redo, "Do again what was undone"),
+    entry(Menu::Edit, "Undo", command(Key::Z), Action::Undo, "Take back the last change, without limit"),
+    entry(Menu::Edit, "Duplicate part", command(Key::D), Action::Duplicate, "Add a copy of the selected part"),
+    entry(Menu::Edit, "Delete part", plain(Key::Delete), Action::Delete, "Take the selected part out of the layout"),
+    entry(Menu::Edit, "Next sequence", plain(Key::Q), Action::NextSequence, "Switch to the layout's next alternation sequence"),
+    entry(Menu::Flow, "Play or pause", plain(Key::Space), Action::PlayPause, "Let the water go on, or hold it"),
+    entry(Menu::Flow, "Slower", plain(Key::Comma), Action::Slower, "Half the pace"),
+    entry(Menu::Flow, "Faster", plain(Key::Period), Action::Faster, "Twice the pace, as far as this machine can follow"),
+    entry(Menu::Flow, "Start the mean again", plain(Key::R), Action::RestartMean, "Forget the average so far; the water goes on"),
+    entry(Menu::See, "Speed now", plain(Key::Num1), Action::Show(Quantity::Now), "Slice shows the speed at this moment"),
+    entry(Menu::See, "Time-mean speed", plain(Key::Num2), Action::Show(Quantity::Mean), "Slice shows the average"),
+    entry(Menu::See, "RMS fluctuation", plain(Key::Num3), Action::Show(Quantity::Rms), "Slice shows how much the flow swings"),
+    entry(Menu::See, "Peak speed", plain(Key::Num4), Action::Show(Quantity::Peak), "Slice shows the largest speed met"),
+    entry(Menu::See, "Tracers", plain(Key::T), Action::Toggle(Layer::Tracers), "Specks that drift with the water"),
+    entry(Menu::See, "Slice", plain(Key::C), Action::Toggle(Layer::Slice), "A coloured plane through the water"),
+    entry(Menu::See, "Turn the slice", plain(Key::X), Action::TurnSlice, "Upright, level, across"),
+    entry(Menu::See, "Slice back", plain(Key::OpenBracket), Action::NudgeSlice(-0.02), "Move the slice one way"),
+    entry(Menu::See, "Slice on", plain(Key::CloseBracket), Action::NudgeSlice(0.02), "Move the slice the other way"),
+    entry(Menu::See, "Dead spots", plain(Key::D), Action::Toggle(Layer::DeadSpots), "Water that stays slow, numbered by size"),
+    entry(Menu::See, "Labels", plain(Key::L), Action::Toggle(Layer::Labels), "Names of nozzles and intakes"),
+    entry(Menu::See, "Water surface", plain(Key::W), Action::Toggle(Layer::Water), "The surface and its tint"),
+    entry(Menu::See, "Only the tank", plain(Key::H), Action::Toggle(Layer::Panels), "Hide every panel to show a client"),
+    entry(Menu::See, "US or metric units", plain(Key::U), Action::Units, "Inches and gallons per hour, or millimetres and litres per hour"),
+    entry(Menu::See, "Dark or light", plain(Key::K), Action::Look, "Whichever reads better where you are"),
+    entry(Menu::Camera, "Whole tank", plain(Key::Home), Action::View(View::Home), "From the front, a little above"),
+    entry(Menu::Camera, "Front", plain(Key::F), Action::View(View::Front), "Square on the front panel"),
+    entry(Menu::Camera, "Back", plain(Key::B), Action::View(View::Back), "Square on the back panel"),
+    entry(Menu::Camera, "Left", None, Action::View(View::Left), "Square on the left panel"),
+    entry(Menu::Camera, "Right", None, Action::View(View::Right), "Square on the right panel"),
+    entry(Menu::Camera, "Top", plain(Key::P), Action::View(View::Top), "Straight down, the plan"),
+    entry(Menu::Camera, "Selected part", plain(Key::Z), Action::Frame, "Close to the selected part"),
+    entry(Menu::Camera, "Next finding", plain(Key::V), Action::NextFinding, "Go through the verdict, worst first"),
+    entry(Menu::Help, "All actions", plain(Key::F1), Action::Prompt(Some(Prompt::Help)), "This list, searchable"),
+];
+
+/// Button steps of the pace.
+pub const PACES: [f64; 5] = [0.25, 0.5, 1.0, 2.0, 4.0];
+
+/// Cell edges on offer, m.
+pub const CELLS: [f64; 8] = [0.015, 0.02, 0.025, 0.03, 0.04, 0.05, 0.06, 0.08];
+
+impl Axis {
+    /// The one after.
+    pub fn next(self) -> Self {
+        Self::ALL[(self.index() + 1) % Self::ALL.len()]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_key_has_one_meaning() {
+        for (i, a) in COMMANDS.iter().enumerate() {
+            for b in &COMMANDS[i + 1..] {
+                assert!(a.key.is_none() || a.key != b.key, "{} and {}", a.name, b.name);
+                assert_ne!(a.name, b.name);
+            }
+        }
+    }
+}

@@ -1,0 +1,238 @@
+//! How the person looks at the layout: never saved, never undone.
+
+use super::part::Part;
+use crate::finding::Grade;
+use crate::units::Display;
+use std::path::PathBuf;
+
+/// Dark or light.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[allow(missing_docs, reason = "the names say it")]
+pub enum Look {
+    #[default]
+    Dark,
+    Light,
+}
+
+/// What the slice and its legend show.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Quantity {
+    /// Speed at this moment.
+    #[default]
+    Now,
+    /// Time-mean speed.
+    Mean,
+    /// Root mean square of the velocity's fluctuation.
+    Rms,
+    /// Largest speed so far.
+    Peak,
+}
+
+impl Quantity {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Now, Self::Mean, Self::Rms, Self::Peak];
+
+    /// Short word for a button.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Now => "Now",
+            Self::Mean => "Mean",
+            Self::Rms => "RMS",
+            Self::Peak => "Peak",
+        }
+    }
+
+    /// Title of the legend.
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::Now => "Speed now",
+            Self::Mean => "Time-mean speed",
+            Self::Rms => "RMS fluctuation",
+            Self::Peak => "Peak speed",
+        }
+    }
+
+    /// What it tells.
+    pub fn help(self) -> &'static str {
+        match self {
+            Self::Now => "Speed of the water at this moment",
+            Self::Mean => "Speed averaged since the mean was last started: what a coral lives in",
+            Self::Rms => "How much the velocity swings about its mean: surge and turbulence",
+            Self::Peak => "Largest speed met since the mean was last started: what blasts a colony",
+        }
+    }
+}
+
+/// Direction a slice is moved along.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[allow(missing_docs, reason = "the names say it")]
+pub enum Axis {
+    Length,
+    #[default]
+    Width,
+    Height,
+}
+
+impl Axis {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Length, Self::Width, Self::Height];
+
+    /// 0, 1, 2.
+    pub fn index(self) -> usize {
+        self as usize
+    }
+
+    /// Word for a button.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Length => "across",
+            Self::Width => "upright",
+            Self::Height => "level",
+        }
+    }
+}
+
+/// A plane through the water.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Slice {
+    /// It moves along this.
+    pub axis: Axis,
+    /// How far: 0 to 1 of the inside size.
+    pub share: f32,
+}
+
+/// Things that can be hidden.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[allow(missing_docs, reason = "the names say it")]
+pub enum Layer {
+    Tracers,
+    Slice,
+    DeadSpots,
+    Labels,
+    Water,
+    Panels,
+}
+
+/// Which things are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[allow(missing_docs, reason = "named as the layers")]
+pub struct Shown {
+    pub tracers: bool,
+    pub slice: bool,
+    pub dead_spots: bool,
+    pub labels: bool,
+    pub water: bool,
+    pub panels: bool,
+}
+
+impl Shown {
+    /// The switch of a layer.
+    pub fn of(&mut self, layer: Layer) -> &mut bool {
+        match layer {
+            Layer::Tracers => &mut self.tracers,
+            Layer::Slice => &mut self.slice,
+            Layer::DeadSpots => &mut self.dead_spots,
+            Layer::Labels => &mut self.labels,
+            Layer::Water => &mut self.water,
+            Layer::Panels => &mut self.panels,
+        }
+    }
+}
+
+/// A question or a list laid over the window.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Prompt {
+    /// All actions with their keys.
+    Help,
+    /// A path to read from.
+    Open(String),
+    /// A path to write to.
+    SaveAs(String),
+    /// There are unsaved changes; then do this.
+    Unsaved(Next),
+}
+
+/// What waits for the answer about unsaved changes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[allow(missing_docs, reason = "the names say it")]
+pub enum Next {
+    New,
+    Demo,
+    Open(Option<PathBuf>),
+    Quit,
+}
+
+/// One line to the user about what just happened.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Notice {
+    /// How bad.
+    pub grade: Grade,
+    /// What to say.
+    pub text: String,
+    /// When it appeared, s.
+    pub since: f64,
+}
+
+/// How the person looks at the layout.
+#[derive(Debug, Clone)]
+pub struct Desk {
+    /// Units on screen.
+    pub display: Display,
+    /// Colours.
+    pub look: Look,
+    /// Time goes on.
+    pub playing: bool,
+    /// Wanted seconds of tank time per second.
+    pub pace: f64,
+    /// Where in time the picture is, s of tank time.
+    pub playhead: f64,
+    /// Cell edge, m; `None`: chosen for this machine.
+    pub cell: Option<f64>,
+    /// What the slice shows.
+    pub quantity: Quantity,
+    /// Where the slice is.
+    pub slice: Slice,
+    /// What is shown at all.
+    pub shown: Shown,
+    /// Speed at the top of the colour scale, m/s; `None`: fitted to the picture.
+    pub top: Option<f32>,
+    /// Speed at the top of the colour scale just now, m/s.
+    pub scale_top: f32,
+    /// The part whose fields are shown.
+    pub selected: Option<Part>,
+    /// Rank of the dead spot that is pointed out.
+    pub dead_spot: Option<u16>,
+    /// The finding that is opened, by its words.
+    pub finding: Option<String>,
+    /// What lies over the window.
+    pub prompt: Option<Prompt>,
+    /// What the user is being told.
+    pub notice: Option<Notice>,
+    /// Typed into the list of actions.
+    pub search: String,
+}
+
+impl Desk {
+    /// As the window opens.
+    pub fn new(display: Display) -> Self {
+        Self {
+            display,
+            look: Look::Dark,
+            playing: true,
+            pace: 1.0,
+            playhead: 0.0,
+            cell: None,
+            quantity: Quantity::Now,
+            slice: Slice { axis: Axis::Width, share: 0.5 },
+            shown: Shown { tracers: true, slice: false, dead_spots: true, labels: true, water: true, panels: true },
+            top: None,
+            scale_top: 0.2,
+            selected: None,
+            dead_spot: None,
+            finding: None,
+            prompt: None,
+            notice: None,
+            search: String::new(),
+        }
+    }
+}

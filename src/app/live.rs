@@ -1,0 +1,95 @@
+//! What is known about the layout just now: its sequence, its plumbing, the running flow and the verdict so far.
+
+use crate::catalog::Catalog;
+use crate::finding::{Finding, Grade};
+use crate::layout::{self, Layout};
+use crate::session::Snapshot;
+use crate::setup::schedule::Schedule;
+use crate::study::{Fields, Record};
+use std::sync::Arc;
+
+/// Averaged time (s of tank time) from which dead spots are shown; the window says how much of a cycle that is. Own judgement, no source.
+pub const ENOUGH_S: f64 = 30.0;
+
+/// What is known about the layout just now.
+#[derive(Default, Clone)]
+pub struct Live {
+    /// Outlets and flows over the joint cycle; `None` when the layout can't be computed.
+    pub schedule: Option<Arc<Schedule>>,
+    /// From the geometry and the plumbing, without the flow.
+    pub checks: Vec<Finding>,
+    /// The newest picture of the flow.
+    pub snapshot: Option<Arc<Snapshot>>,
+    /// The newest averages.
+    pub fields: Option<Arc<Fields>>,
+    /// The newest verdict.
+    pub record: Option<Arc<Record>>,
+    /// Worst first: the verdict's findings, or the checks while there is none.
+    pub findings: Vec<Finding>,
+    /// The running flow belongs to an older layout.
+    pub stale: bool,
+}
+
+impl Live {
+    /// What can be said of a layout at once, in well under a second.
+    pub fn look(&mut self, layout: &Layout) {
+        let catalog = Catalog::builtin();
+        self.checks = layout::check(layout, catalog);
+        self.schedule = None;
+        self.stale = true;
+        match Schedule::new(layout, catalog) {
+            Ok(schedule) => {
+                self.checks.extend(schedule.findings.iter().cloned());
+                self.checks.extend(crate::safety::check(layout, catalog, &schedule));
+                self.schedule = Some(Arc::new(schedule));
+            }
+            Err(why) => self.checks.extend(why),
+        }
+        self.record = None;
+        self.list();
+    }
+
+    /// Take in a newer picture of the flow.
+    pub fn take(&mut self, snapshot: Arc<Snapshot>) {
+        let anew = self.snapshot.as_ref().is_none_or(|old| old.generation != snapshot.generation);
+        if anew {
+            (self.fields, self.record) = (None, None);
+        }
+        self.stale = false;
+        let verdict_is_new = snapshot.record.is_some() || !snapshot.problem.is_empty();
+        self.fields = snapshot.fields.clone().or(self.fields.take());
+        self.record = snapshot.record.clone().or(self.record.take());
+        self.snapshot = Some(snapshot);
+        if anew || verdict_is_new {
+            self.list();
+        }
+    }
+
+    /// The verdict on the flow, once enough is averaged for it to mean something: a cycle, or [`ENOUGH_S`].
+    pub fn verdict(&self) -> Option<&Record> {
+        let enough = self.schedule.as_ref().map_or(ENOUGH_S, |s| s.period.min(ENOUGH_S));
+        let averaged = self.snapshot.as_ref().map_or(0.0, |s| s.averaged);
+        self.record.as_deref().filter(|_| averaged >= enough)
+    }
+
+    /// Worst first; the same statement once.
+    fn list(&mut self) {
+        let mut findings = self.checks.clone();
+        findings.extend(self.verdict().iter().flat_map(|r| r.findings.iter().cloned()));
+        findings.extend(self.snapshot.iter().flat_map(|s| s.problem.iter().cloned()));
+        findings.sort_by(|a, b| b.grade.cmp(&a.grade).then_with(|| b.place.is_some().cmp(&a.place.is_some())));
+        let mut seen = std::collections::HashSet::new();
+        findings.retain(|f| seen.insert((f.rule.clone(), f.part.clone(), f.place.map(|p| p.map(|x| (x * 100.0) as i64)))));
+        self.findings = findings;
+    }
+
+    /// How many findings have this grade.
+    pub fn count(&self, grade: Grade) -> usize {
+        self.findings.iter().filter(|f| f.grade == grade).count()
+    }
+
+    /// What keeps the layout from being computed.
+    pub fn blocked(&self) -> Option<&Finding> {
+        self.findings.iter().find(|f| f.blocks)
+    }
+}

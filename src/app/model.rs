@@ -1,0 +1,361 @@
+//! Document, desk and what is known, with the one place where Actions are carried out.
+
+use super::action::{Action, PACES, View};
+use super::desk::{Desk, Layer, Look, Next, Notice, Prompt};
+use super::document::{Document, Edit};
+use super::live::Live;
+use super::part::Part;
+use crate::finding::Grade;
+use crate::layout;
+use crate::session::{Command, suggested_cell};
+use crate::units::Display;
+use std::path::PathBuf;
+
+/// Everything the panels see.
+pub struct Model {
+    /// The open layout.
+    pub document: Document,
+    /// How it is looked at.
+    pub desk: Desk,
+    /// What is known about it.
+    pub live: Live,
+    /// Seconds since the start, for gestures and notices.
+    pub now: f64,
+    known: Option<u64>,
+}
+
+/// What an action asks of the world outside the model.
+#[derive(Debug, Clone)]
+pub enum Errand {
+    /// Tell the running flow.
+    Tell(Command),
+    /// Turn the camera.
+    Turn(View),
+    /// Take the camera to a place (m) and see this much around it (m).
+    Fly([f64; 3], f64),
+    /// The system's dialog for a file to open.
+    PickOpen,
+    /// The system's dialog for a file to write, with a name to begin with.
+    PickSave(String),
+    /// Close the window.
+    Quit,
+}
+
+impl Model {
+    /// Around a document.
+    pub fn new(document: Document) -> Self {
+        let desk = Desk::new(document.layout().display);
+        let mut model = Self { document, desk, live: Live::default(), now: 0.0, known: None };
+        model.refresh();
+        model
+    }
+
+    /// Bring what is known up to date; true when the layout has changed since the last call.
+    pub fn refresh(&mut self) -> bool {
+        let revision = Some(self.document.revision());
+        let changed = self.known != revision;
+        if changed {
+            self.known = revision;
+            self.live.look(self.document.layout());
+        }
+        changed
+    }
+
+    /// Carry out an action.
+    pub fn apply(&mut self, action: Action) -> Vec<Errand> {
+        match action {
+            Action::Edit(edit) => self.edit(edit),
+            Action::Undo => self.step(Document::undo, "Nothing to undo"),
+            Action::Redo => self.step(Document::redo, "Nothing to redo"),
+            Action::Duplicate => self.duplicate(),
+            Action::Delete => self.delete(),
+            Action::NextSequence => self.next_sequence(),
+            Action::New => self.leave(Next::New),
+            Action::Demo => self.leave(Next::Demo),
+            Action::Open => self.leave(Next::Open(None)),
+            Action::OpenPath(path) => self.leave(Next::Open(Some(path))),
+            Action::Quit => self.leave(Next::Quit),
+            Action::Discard => self.discard(),
+            Action::Save => self.save(),
+            Action::SaveAs => self.prompt(Prompt::SaveAs(self.path_text())),
+            Action::SavePath(path) => self.write(path),
+            Action::BrowseOpen => vec![Errand::PickOpen],
+            Action::BrowseSave => vec![Errand::PickSave(self.file_name())],
+            Action::PlayPause => self.play(!self.desk.playing),
+            Action::Pace(pace) => self.pace(pace),
+            Action::Slower => self.pace(PACES.into_iter().rev().find(|p| *p < self.desk.pace).unwrap_or(PACES[0])),
+            Action::Faster => self.pace(PACES.into_iter().find(|p| *p > self.desk.pace).unwrap_or(PACES[PACES.len() - 1])),
+            Action::Scrub(time) => self.scrub(time),
+            Action::RestartMean => vec![Errand::Tell(Command::ResetMean)],
+            Action::Cell(cell) => self.cell(cell),
+            Action::ShowFinding(index) => self.show_finding(index),
+            Action::NextFinding => self.next_finding(),
+            Action::ShowDeadSpot(rank) => self.show_dead_spot(rank),
+            Action::View(view) => vec![Errand::Turn(view)],
+            Action::Frame => self.frame(),
+            Action::Select(part) => self.select(part),
+            other => self.look(other),
+        }
+    }
+
+    /// Actions that change nothing but the picture.
+    fn look(&mut self, action: Action) -> Vec<Errand> {
+        let desk = &mut self.desk;
+        match action {
+            Action::Show(quantity) => {
+                desk.quantity = quantity;
+                desk.shown.slice = true;
+            }
+            Action::Slice(slice) => {
+                desk.slice = slice;
+                desk.shown.slice = true;
+            }
+            Action::TurnSlice => {
+                desk.slice.axis = desk.slice.axis.next();
+                desk.shown.slice = true;
+            }
+            Action::NudgeSlice(by) => {
+                desk.slice.share = (desk.slice.share + by).clamp(0.0, 1.0);
+                desk.shown.slice = true;
+            }
+            Action::Top(top) => desk.top = top,
+            Action::Toggle(layer) => {
+                let shown = desk.shown.of(layer);
+                *shown = !*shown;
+                if layer == Layer::Panels && !*shown {
+                    desk.prompt = None;
+                }
+            }
+            Action::Units => desk.display = other_units(desk.display),
+            Action::Look => desk.look = if desk.look == Look::Dark { Look::Light } else { Look::Dark },
+            Action::Prompt(prompt) => desk.prompt = prompt,
+            Action::Search(words) => desk.search = words,
+            Action::Dismiss => desk.notice = None,
+            _ => {}
+        }
+        Vec::new()
+    }
+
+    /// Tell the user something in one line.
+    pub fn say(&mut self, grade: Grade, text: impl Into<String>) {
+        self.desk.notice = Some(Notice { grade, text: text.into(), since: self.now });
+    }
+
+    fn edit(&mut self, edit: Edit) -> Vec<Errand> {
+        self.document.apply(edit, self.now);
+        Vec::new()
+    }
+
+    fn step(&mut self, step: fn(&mut Document) -> bool, nothing: &str) -> Vec<Errand> {
+        if !step(&mut self.document) {
+            self.say(Grade::Note, nothing);
+        }
+        self.drop_lost_selection();
+        Vec::new()
+    }
+
+    fn drop_lost_selection(&mut self) {
+        let layout = self.document.layout();
+        self.desk.selected = self.desk.selected.filter(|part| part.get(layout).is_some());
+    }
+
+    fn duplicate(&mut self) -> Vec<Errand> {
+        let Some(part) = self.desk.selected else { return self.nothing_selected() };
+        if let Some(item) = part.get(self.document.layout())
+            && self.document.apply(Edit::Add(Box::new(item)), self.now)
+        {
+            let last = super::part::ids(self.document.layout(), part.list).len() - 1;
+            self.desk.selected = Some(Part { index: last, ..part });
+        }
+        Vec::new()
+    }
+
+    fn delete(&mut self) -> Vec<Errand> {
+        let Some(part) = self.desk.selected else { return self.nothing_selected() };
+        let name = part.label(self.document.layout());
+        if self.document.apply(Edit::Remove(part), self.now) {
+            self.say(Grade::Note, format!("{name} taken out; undo brings it back"));
+        }
+        self.desk.selected = None;
+        Vec::new()
+    }
+
+    fn nothing_selected(&mut self) -> Vec<Errand> {
+        self.say(Grade::Note, "Select a part in the list first");
+        Vec::new()
+    }
+
+    fn next_sequence(&mut self) -> Vec<Errand> {
+        let layout = self.document.layout();
+        let used = layout.active_sequence().and_then(|active| layout.sequences.iter().position(|s| s.id == active.id));
+        let next = layout.sequences.iter().cycle().nth(used.map_or(0, |i| i + 1)).map(|s| s.id.clone());
+        match next {
+            Some(id) if layout.sequences.len() > 1 => {
+                self.say(Grade::Note, format!("Sequence: {id}"));
+                self.edit(Edit::UseSequence(id))
+            }
+            _ => {
+                self.say(Grade::Note, "This layout has no other sequence");
+                Vec::new()
+            }
+        }
+    }
+
+    fn leave(&mut self, next: Next) -> Vec<Errand> {
+        if self.document.unsaved() && next != Next::Open(None) {
+            return self.prompt(Prompt::Unsaved(next));
+        }
+        self.go(next)
+    }
+
+    fn discard(&mut self) -> Vec<Errand> {
+        match self.desk.prompt.take() {
+            Some(Prompt::Unsaved(next)) => self.go(next),
+            _ => Vec::new(),
+        }
+    }
+
+    fn go(&mut self, next: Next) -> Vec<Errand> {
+        match next {
+            Next::Quit => return vec![Errand::Quit],
+            Next::Open(None) => return self.prompt(Prompt::Open(self.path_text())),
+            Next::Open(Some(path)) => return self.open(path),
+            Next::Demo => self.replace(Document::new(layout::demo(), None, Some(layout::DEMO.to_owned()))),
+            Next::New => match layout::read("new layout", layout::template().as_bytes()) {
+                Ok(loaded) => self.replace(Document::new(loaded.layout, None, Some(loaded.text))),
+                Err(problems) => self.say(Grade::Fault, problems.to_string()),
+            },
+        }
+        vec![Errand::Turn(View::Home)]
+    }
+
+    fn open(&mut self, path: PathBuf) -> Vec<Errand> {
+        match layout::load(&path) {
+            Ok(loaded) => {
+                self.replace(Document::new(loaded.layout, Some(path), Some(loaded.text)));
+                vec![Errand::Turn(View::Home)]
+            }
+            Err(problems) => {
+                let first = problems.findings().into_iter().next();
+                let why = first.map_or_else(|| problems.to_string(), |f| format!("{} {}", f.what, f.mend));
+                self.say(Grade::Fault, format!("{}: {why}", path.display()));
+                Vec::new()
+            }
+        }
+    }
+
+    fn replace(&mut self, mut document: Document) {
+        document.follow(&self.document);
+        self.document = document;
+        let fresh = Desk::new(self.desk.display);
+        self.desk = Desk { look: self.desk.look, shown: self.desk.shown, pace: self.desk.pace, cell: self.desk.cell, ..fresh };
+        self.live = Live::default();
+        self.known = None;
+    }
+
+    fn save(&mut self) -> Vec<Errand> {
+        match self.document.path.clone() {
+            Some(path) => self.write(path),
+            None => self.prompt(Prompt::SaveAs(self.path_text())),
+        }
+    }
+
+    fn write(&mut self, path: PathBuf) -> Vec<Errand> {
+        let text = layout::write(self.document.layout(), self.document.text.as_deref());
+        match layout::save(&path, self.document.layout(), self.document.text.as_deref()) {
+            Ok(()) => {
+                self.say(Grade::Note, format!("Saved {}", path.display()));
+                self.document.mark_saved(path, text);
+                self.desk.prompt = None;
+            }
+            Err(error) => self.say(Grade::Fault, format!("Not saved: {}: {error}. Choose another place with Save as.", path.display())),
+        }
+        Vec::new()
+    }
+
+    fn path_text(&self) -> String {
+        self.document.path.as_ref().map_or_else(|| self.file_name(), |p| p.display().to_string())
+    }
+
+    fn file_name(&self) -> String {
+        let words: String = self.document.layout().name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+        format!("{}.ron", if words.is_empty() { "layout" } else { &words })
+    }
+
+    fn prompt(&mut self, prompt: Prompt) -> Vec<Errand> {
+        self.desk.prompt = Some(prompt);
+        Vec::new()
+    }
+
+    fn play(&mut self, playing: bool) -> Vec<Errand> {
+        self.desk.playing = playing;
+        vec![Errand::Tell(if playing { Command::Play } else { Command::Pause })]
+    }
+
+    fn pace(&mut self, pace: f64) -> Vec<Errand> {
+        self.desk.pace = pace;
+        vec![Errand::Tell(Command::SetPace(pace))]
+    }
+
+    fn scrub(&mut self, time: f64) -> Vec<Errand> {
+        self.desk.playhead = time.max(0.0);
+        if self.desk.playing { self.play(false) } else { Vec::new() }
+    }
+
+    fn cell(&mut self, cell: Option<f64>) -> Vec<Errand> {
+        self.desk.cell = cell;
+        let edge = cell.unwrap_or_else(|| suggested_cell(self.document.layout(), 0));
+        vec![Errand::Tell(Command::SetCell(edge))]
+    }
+
+    fn select(&mut self, part: Option<Part>) -> Vec<Errand> {
+        self.desk.selected = part;
+        Vec::new()
+    }
+
+    fn frame(&mut self) -> Vec<Errand> {
+        let Some(part) = self.desk.selected else { return self.nothing_selected() };
+        self.fly(part.place(self.document.layout()).map(|p| p.to_array()))
+    }
+
+    fn next_finding(&mut self) -> Vec<Errand> {
+        if self.live.findings.is_empty() {
+            self.say(Grade::Note, "The verdict lists nothing so far");
+            return Vec::new();
+        }
+        let open = self.desk.finding.as_ref().and_then(|words| self.live.findings.iter().position(|f| &f.what == words));
+        self.show_finding(open.map_or(0, |i| i + 1) % self.live.findings.len())
+    }
+
+    fn show_finding(&mut self, index: usize) -> Vec<Errand> {
+        let Some(finding) = self.live.findings.get(index) else { return Vec::new() };
+        let layout = self.document.layout();
+        let part = Part::named(layout, &finding.part);
+        let place = finding.place.or_else(|| Some(part?.place(layout)?.to_array()));
+        let spot = self.live.record.iter().flat_map(|r| &r.dead_spots).find(|d| finding.place == Some(d.centre_m)).map(|d| d.rank as u16);
+        let already = self.desk.finding.as_ref() == Some(&finding.what);
+        self.desk.finding = Some(finding.what.clone());
+        self.desk.dead_spot = spot;
+        self.desk.selected = part.or(self.desk.selected);
+        if already { Vec::new() } else { self.fly(place) }
+    }
+
+    fn show_dead_spot(&mut self, rank: u16) -> Vec<Errand> {
+        let place = self.live.record.iter().flat_map(|r| &r.dead_spots).find(|d| d.rank == usize::from(rank)).map(|d| d.centre_m);
+        self.desk.dead_spot = Some(rank);
+        self.desk.shown.dead_spots = true;
+        self.fly(place)
+    }
+
+    fn fly(&self, place: Option<[f64; 3]>) -> Vec<Errand> {
+        let size = self.document.layout().tank.size();
+        place.map(|p| Errand::Fly(p, size.max_element() * 0.5)).into_iter().collect()
+    }
+}
+
+fn other_units(display: Display) -> Display {
+    match display {
+        Display::Us => Display::Metric,
+        Display::Metric => Display::Us,
+    }
+}

@@ -1,0 +1,82 @@
+//! Simple solids for the scene builders.
+
+use crate::app::space::{colour, place};
+use crate::app::ui::theme::Theme;
+use bevy::prelude::*;
+use bevy_egui::egui::Color32;
+use glam::DVec3;
+
+/// Marks everything that is rebuilt with the layout.
+#[derive(Component)]
+pub struct Prop;
+
+/// What a builder needs.
+pub struct Kit<'a, 'w, 's> {
+    /// Spawns.
+    pub commands: &'a mut Commands<'w, 's>,
+    /// Shapes.
+    pub meshes: &'a mut Assets<Mesh>,
+    /// Surfaces.
+    pub materials: &'a mut Assets<StandardMaterial>,
+    /// Colours.
+    pub theme: Theme,
+}
+
+impl<'w, 's> Kit<'_, 'w, 's> {
+    /// A dull, lit surface.
+    pub fn dull(&mut self, c: Color32) -> Handle<StandardMaterial> {
+        self.materials.add(StandardMaterial { base_color: colour(c, 1.0), perceptual_roughness: 0.95, reflectance: 0.2, ..default() })
+    }
+
+    /// A flat, unlit surface that lets `1 - opacity` of what is behind through.
+    pub fn flat(&mut self, c: Color32, opacity: f32) -> Handle<StandardMaterial> {
+        let alpha_mode = if opacity < 1.0 { AlphaMode::Blend } else { AlphaMode::Opaque };
+        self.materials.add(StandardMaterial { base_color: colour(c, opacity), unlit: true, alpha_mode, cull_mode: None, ..default() })
+    }
+
+    /// An upright block between two opposite corners, m.
+    pub fn block(&mut self, a: DVec3, b: DVec3, material: &Handle<StandardMaterial>) -> EntityCommands<'_> {
+        let size = (b - a).abs().max(DVec3::splat(1e-4));
+        let mesh = self.meshes.add(Cuboid::new(size.x as f32, size.z as f32, size.y as f32));
+        self.thing(mesh, material, Transform::from_translation(place((a + b) / 2.0)))
+    }
+
+    /// A thin square bar between two points, m.
+    pub fn beam(&mut self, a: DVec3, b: DVec3, thick: f32, material: &Handle<StandardMaterial>) {
+        let (from, to) = (place(a), place(b));
+        let along = to - from;
+        let Some(direction) = along.try_normalize() else { return };
+        let mesh = self.meshes.add(Cuboid::new(thick, along.length() + thick, thick));
+        let turn = Quat::from_rotation_arc(Vec3::Y, direction);
+        self.thing(mesh, material, Transform::from_translation((from + to) / 2.0).with_rotation(turn));
+    }
+
+    /// The twelve edges of an upright block, m.
+    pub fn edges(&mut self, a: DVec3, b: DVec3, thick: f32, material: &Handle<StandardMaterial>) {
+        let corner = |i: usize| {
+            DVec3::new(if i & 1 == 0 { a.x } else { b.x }, if i & 2 == 0 { a.y } else { b.y }, if i & 4 == 0 { a.z } else { b.z })
+        };
+        for i in 0..8 {
+            for bit in [1, 2, 4] {
+                if i & bit == 0 {
+                    self.beam(corner(i), corner(i | bit), thick, material);
+                }
+            }
+        }
+    }
+
+    /// A round bar between two points, m.
+    pub fn pipe(&mut self, a: DVec3, b: DVec3, radius: f64, material: &Handle<StandardMaterial>) {
+        let (from, to) = (place(a), place(b));
+        let along = to - from;
+        let Some(direction) = along.try_normalize() else { return };
+        let mesh = self.meshes.add(Cylinder::new(radius as f32, along.length()).mesh().resolution(20));
+        let turn = Quat::from_rotation_arc(Vec3::Y, direction);
+        self.thing(mesh, material, Transform::from_translation((from + to) / 2.0).with_rotation(turn));
+    }
+
+    /// Any mesh.
+    pub fn thing(&mut self, mesh: Handle<Mesh>, material: &Handle<StandardMaterial>, at: Transform) -> EntityCommands<'_> {
+        self.commands.spawn((Prop, Mesh3d(mesh), MeshMaterial3d(material.clone()), at))
+    }
+}

@@ -1,0 +1,81 @@
+//! Runs egui once a frame with its real root, so that it knows what the pointer is over, and carries out what the panels ask.
+
+use super::camera::{Aim, Turn};
+use super::desk::Look;
+use super::files::{self, Dialogs};
+use super::model::Errand;
+use super::ui::theme::Theme;
+use super::{Desktop, Free, Marks, Target, Worker, ui};
+use bevy::camera::CameraOutputMode;
+use bevy::camera::visibility::RenderLayers;
+use bevy::core_pipeline::tonemapping::Tonemapping;
+use bevy::prelude::*;
+use bevy::render::render_resource::BlendState;
+use bevy_egui::{
+    EguiContext, EguiContextSettings, EguiFullOutput, EguiGlobalSettings, EguiInput, EguiPlugin, EguiPostUpdateSet, PrimaryEguiContext,
+    egui,
+};
+
+/// The panels.
+pub fn plugin(app: &mut App) {
+    app.add_plugins(EguiPlugin::default());
+    app.insert_resource(EguiGlobalSettings { auto_create_primary_context: false, ..default() });
+    app.add_systems(Startup, spawn);
+    app.add_systems(PostUpdate, run.in_set(EguiPostUpdateSet::EndPass));
+}
+
+fn spawn(mut commands: Commands, target: Res<Target>) {
+    let output_mode =
+        CameraOutputMode::Write { blend_state: Some(BlendState::PREMULTIPLIED_ALPHA_BLENDING), clear_color: ClearColorConfig::None };
+    let camera = Camera { order: 2, clear_color: ClearColorConfig::Custom(Color::NONE), output_mode, ..default() };
+    let by_hand = EguiContextSettings { run_manually: true, ..default() };
+    let mut shell = commands.spawn((PrimaryEguiContext, by_hand, Camera2d, Tonemapping::None, Msaa::Off, RenderLayers::none(), camera));
+    if let Some(target) = &target.0 {
+        shell.insert(target.clone());
+    }
+}
+
+type Contexts<'a> = (&'a mut EguiContext, &'a mut EguiInput, &'a mut EguiFullOutput);
+
+/// One pass of the panels; then what they asked for.
+pub fn run(
+    mut contexts: Query<Contexts>,
+    mut desktop: ResMut<Desktop>,
+    (marks, mut free, mut dressed): (Res<Marks>, ResMut<Free>, Local<Option<Look>>),
+    (worker, mut turn, mut dialogs): (Res<Worker>, ResMut<Turn>, ResMut<Dialogs>),
+    mut exit: MessageWriter<AppExit>,
+) {
+    let Ok((mut context, mut input, mut output)) = contexts.single_mut() else { return };
+    let context = context.get_mut();
+    let theme = Theme::of(desktop.desk.look);
+    if *dressed != Some(desktop.desk.look) {
+        *dressed = Some(desktop.desk.look);
+        theme.dress(context);
+    }
+    // A repeated pass gets no events, so actions add up over the passes; they are not cleared.
+    let (mut actions, mut rect) = (std::mem::take(&mut desktop.queue), egui::Rect::NOTHING);
+    let full = context.run_ui(input.take(), |ui| rect = ui::shell(ui, &ui::Seen { model: &desktop, marks: &marks.0 }, &mut actions));
+    **output = Some(full);
+    let room = (Some(rect), context.pixels_per_point());
+    if (free.0, free.1) != room {
+        (free.0, free.1) = room;
+    }
+    for action in actions {
+        for errand in desktop.apply(action) {
+            carry_out(errand, &worker, &mut turn, &mut dialogs, &mut exit);
+        }
+    }
+}
+
+fn carry_out(errand: Errand, worker: &Worker, turn: &mut Turn, dialogs: &mut Dialogs, exit: &mut MessageWriter<AppExit>) {
+    match errand {
+        Errand::Tell(command) => worker.tell(command),
+        Errand::Turn(view) => turn.0 = Some(Aim::At(view)),
+        Errand::Fly(place, around) => turn.0 = Some(Aim::Place(place, around)),
+        Errand::PickOpen => dialogs.start(files::pick_open()),
+        Errand::PickSave(name) => dialogs.start(files::pick_save(&name)),
+        Errand::Quit => {
+            exit.write(AppExit::Success);
+        }
+    }
+}

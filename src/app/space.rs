@@ -1,0 +1,20 @@
+//! Tank co-ordinates (z up) to the picture's (y up, the viewer in front), and theme colours to the picture's.
+
+use bevy::prelude::{Color, Vec3};
+use bevy_egui::egui::Color32;
+use glam::DVec3;
+
+/// A place in the tank (m), as the picture has it.
+pub fn place(p: DVec3) -> Vec3 {
+    Vec3::new(p.x as f32, p.z as f32, -p.y as f32)
+}
+
+/// The same for a place in single precision.
+pub fn place_f32(p: [f32; 3]) -> Vec3 {
+    Vec3::new(p[0], p[2], -p[1])
+}
+
+/// A theme colour, at some opacity.
+pub fn colour(c: Color32, opacity: f32) -> Color {
+    Color::srgba_u8(c.r(), c.g(), c.b(), (opacity * 255.0) as u8)
+}

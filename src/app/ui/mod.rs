@@ -1,0 +1,75 @@
+//! The panels: plain functions from what is seen to what is asked for. They import egui, not Bevy.
+
+mod fields;
+mod help;
+mod keys;
+mod legend;
+pub mod marks;
+mod menu;
+mod notice;
+mod parts;
+mod prompts;
+mod properties;
+mod see;
+mod sure;
+pub mod theme;
+mod timeline;
+mod transport;
+mod verdict;
+pub mod words;
+
+use super::action::Action;
+use super::model::Model;
+use bevy_egui::egui::{Frame, Panel, Rect, Ui};
+use marks::Mark;
+use theme::Theme;
+
+/// What panels see.
+#[derive(Clone, Copy)]
+pub struct Seen<'a> {
+    /// Document, desk, and what is known.
+    pub model: &'a Model,
+    /// Names and numbers over the picture.
+    pub marks: &'a [Mark],
+}
+
+impl Seen<'_> {
+    /// Colours.
+    pub fn theme(&self) -> Theme {
+        Theme::of(self.model.desk.look)
+    }
+}
+
+/// The whole window; returns what is left for the picture.
+pub fn shell(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) -> Rect {
+    let size = ui.available_size();
+    let theme = seen.theme();
+    keys::keys(ui, seen, out);
+    let frame = Frame::new().fill(theme.panel).inner_margin(theme::margin());
+    if seen.model.desk.shown.panels {
+        let bar = Frame::new().fill(theme.panel).inner_margin(bevy_egui::egui::Margin::symmetric(theme::PAD, 4));
+        Panel::top("menu").frame(bar).show(ui, |ui| menu::bar(ui, seen, out));
+        if size.y > theme::LOW {
+            Panel::bottom("time").exact_size(timeline::height(seen)).frame(frame).show(ui, |ui| {
+                transport::row(ui, seen, out);
+                timeline::panel(ui, seen, out);
+            });
+        }
+        if size.x > theme::TINY {
+            Panel::right("verdict").exact_size(theme::RIGHT).frame(frame).show(ui, |ui| {
+                Panel::bottom("sure").resizable(false).frame(Frame::new()).show(ui, |ui| sure::panel(ui, seen, out));
+                verdict::panel(ui, seen, out);
+            });
+        }
+        if size.x > theme::NARROW {
+            Panel::left("parts").exact_size(theme::LEFT).frame(frame).show(ui, |ui| parts::panel(ui, seen, out));
+        }
+    }
+    let free = ui.available_rect_before_wrap();
+    marks::draw(ui, free, seen, out);
+    see::overlay(ui, free, seen, out);
+    legend::overlay(ui, free, seen, out);
+    notice::overlay(ui, free, seen, out);
+    prompts::show(ui, seen, out);
+    free
+}

@@ -1,0 +1,51 @@
+//! One line about what just happened, under the middle of the picture; and what stands in the picture's place while there is no flow.
+
+use super::{Seen, words};
+use crate::app::action::Action;
+use bevy_egui::egui::{Align2, Area, Frame, Id, Margin, Rect, RichText, Sense, Ui, vec2};
+
+/// Notes go by themselves after this, s; faults stay until read.
+const LINGER: f64 = 6.0;
+
+/// The line.
+pub fn overlay(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
+    starting(ui, free, seen);
+    let Some(notice) = &seen.model.desk.notice else { return };
+    let theme = seen.theme();
+    let stays = notice.grade == crate::finding::Grade::Fault;
+    if !stays && seen.model.now - notice.since > LINGER {
+        out.push(Action::Dismiss);
+        return;
+    }
+    let at = free.center_bottom() - vec2(0.0, 14.0);
+    Area::new(Id::new("notice")).pivot(Align2::CENTER_BOTTOM).fixed_pos(at).show(ui.ctx(), |ui| {
+        Frame::new().fill(theme.raised).corner_radius(6).inner_margin(Margin::symmetric(12, 7)).show(ui, |ui| {
+            ui.set_max_width((free.width() - 60.0).clamp(160.0, 520.0));
+            ui.horizontal_wrapped(|ui| {
+                let (rect, _) = ui.allocate_exact_size(vec2(14.0, 14.0), Sense::hover());
+                words::mark(ui.painter(), rect.center(), notice.grade, theme.grade(notice.grade));
+                ui.label(&notice.text);
+                if stays && ui.button("Understood").clicked() {
+                    out.push(Action::Dismiss);
+                }
+            });
+        });
+    });
+}
+
+fn starting(ui: &mut Ui, free: Rect, seen: &Seen) {
+    let live = &seen.model.live;
+    let text = match (live.blocked(), &live.snapshot) {
+        (Some(_), _) => "The flow stands still: something has to be mended first. The verdict says what.",
+        (None, None) => "Setting up the flow…",
+        (None, Some(_)) if live.stale => "Starting again with the change…",
+        (None, Some(_)) => return,
+    };
+    let theme = seen.theme();
+    let at = free.center_top() + vec2(0.0, 84.0);
+    Area::new(Id::new("starting")).pivot(Align2::CENTER_TOP).fixed_pos(at).interactable(false).show(ui.ctx(), |ui| {
+        Frame::new().fill(theme.panel).corner_radius(6).inner_margin(Margin::symmetric(12, 6)).show(ui, |ui| {
+            ui.label(RichText::new(text).color(theme.muted));
+        });
+    });
+}

@@ -1,0 +1,74 @@
+//! The layout as a list of its parts, and the fields of the selected one.
+
+use super::{Seen, properties, theme};
+use crate::app::action::Action;
+use crate::app::document::Edit;
+use crate::app::part::{List, Part, ids};
+use bevy_egui::egui::{CollapsingHeader, Frame, Label, Panel, RichText, ScrollArea, TextEdit, TextStyle, Ui};
+
+/// The panel.
+pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
+    if let Some(part) = seen.model.desk.selected {
+        let frame = Frame::new();
+        Panel::bottom("properties").resizable(false).min_size(120.0).max_size(300.0).frame(frame).show(ui, |ui| {
+            ui.add_space(theme::GAP);
+            properties::panel(ui, part, seen, out);
+        });
+    }
+    name(ui, seen, out);
+    ScrollArea::vertical().auto_shrink(false).id_salt("parts").show(ui, |ui| {
+        for list in List::ALL {
+            section(ui, list, seen, out);
+        }
+        if seen.model.desk.selected.is_none() {
+            ui.add_space(theme::GAP);
+            ui.label(
+                RichText::new("Pick a part to see and change its numbers. Every change can be undone.").small().color(seen.theme().muted),
+            );
+        }
+    });
+}
+
+/// The layout's name, which can be written over.
+fn name(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
+    let mut name = seen.model.document.layout().name.clone();
+    let field = TextEdit::singleline(&mut name).font(TextStyle::Heading).frame(Frame::new()).desired_width(f32::INFINITY);
+    if ui.add(field).on_hover_text("Name of the layout; click to change it").changed() {
+        out.push(Action::Edit(Edit::Name(name)));
+    }
+}
+
+fn section(ui: &mut Ui, list: List, seen: &Seen, out: &mut Vec<Action>) {
+    let layout = seen.model.document.layout();
+    let names = ids(layout, list);
+    if names.is_empty() {
+        return;
+    }
+    if matches!(list, List::Tank | List::Sand) {
+        entry(ui, list.title(), Part { list, index: 0 }, seen, out);
+        return;
+    }
+    let heading = RichText::new(format!("{}  {}", list.title(), names.len())).color(seen.theme().text);
+    let open = matches!(list, List::Nozzles | List::Intakes | List::Sequences);
+    CollapsingHeader::new(heading).id_salt(list.key()).default_open(open).show(ui, |ui| {
+        for (index, name) in names.iter().enumerate() {
+            entry(ui, name, Part { list, index }, seen, out);
+        }
+    });
+}
+
+fn entry(ui: &mut Ui, name: &str, part: Part, seen: &Seen, out: &mut Vec<Action>) {
+    let layout = seen.model.document.layout();
+    let selected = seen.model.desk.selected == Some(part);
+    ui.horizontal(|ui| {
+        let response = ui.selectable_label(selected, name).on_hover_text("Click to select, click twice to look closely");
+        if part.list == List::Sequences && layout.active_sequence().is_some_and(|s| s.id == name) {
+            ui.add(Label::new(RichText::new("in use").small().color(seen.theme().accent)).selectable(false));
+        }
+        if response.double_clicked() {
+            out.extend([Action::Select(Some(part)), Action::Frame]);
+        } else if response.clicked() {
+            out.push(Action::Select((!selected).then_some(part)));
+        }
+    });
+}

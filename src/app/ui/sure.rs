@@ -1,0 +1,77 @@
+//! How sure the picture is: averaged time, settling, pace, cells. Always visible.
+
+use super::{Seen, theme, words};
+use crate::app::action::{Action, CELLS};
+use bevy_egui::egui::{ComboBox, RichText, Ui};
+
+/// The panel.
+pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
+    let theme = seen.theme();
+    ui.separator();
+    ui.horizontal(|ui| {
+        ui.label(RichText::new("How sure").heading());
+        ui.label(RichText::new(settled(seen)).small().strong().color(theme.accent));
+    });
+    ui.spacing_mut().item_spacing.y = 3.0;
+    for line in lines(seen) {
+        ui.label(RichText::new(line).small());
+    }
+    ui.horizontal(|ui| {
+        ui.label(RichText::new("Cells").small());
+        cells(ui, seen, out);
+        if ui.small_button("New mean").on_hover_text("Forget the average so far; the water goes on (R)").clicked() {
+            out.push(Action::RestartMean);
+        }
+    });
+    let caution = "A live picture on coarse cells: for aiming and comparing. Run a full study before you drill.";
+    ui.label(RichText::new(caution).small().color(theme.muted));
+    ui.add_space(theme::GAP / 2.0);
+}
+
+/// One word for how far the average has settled.
+fn settled(seen: &Seen) -> &'static str {
+    let live = &seen.model.live;
+    let Some(flow) = live.snapshot.as_ref().filter(|_| !live.stale) else { return "no flow yet" };
+    let cycles = live.schedule.as_ref().map_or(0.0, |s| flow.averaged / s.period);
+    let change = live.record.as_ref().map(|r| r.run.half_to_half.abs());
+    match change {
+        _ if flow.averaged <= 0.0 => "no average yet",
+        _ if cycles < 1.0 => "early: under one cycle",
+        Some(change) if change < 0.05 && cycles >= 2.0 => "settled",
+        Some(change) if change < 0.15 => "settling",
+        _ => "still changing",
+    }
+}
+
+fn lines(seen: &Seen) -> Vec<String> {
+    let live = &seen.model.live;
+    let Some(flow) = &live.snapshot else { return vec!["The flow is being set up.".into()] };
+    let mut lines = Vec::new();
+    let period = live.schedule.as_ref().map_or(f64::INFINITY, |s| s.period);
+    lines.push(format!("Averaged {:.0} s, {:.1} of the {:.0} s cycle", flow.averaged, flow.averaged / period, period));
+    if let Some(record) = live.record.as_ref().filter(|r| r.run.half_to_half.is_finite() && flow.averaged > 0.0) {
+        lines.push(format!("Second half against first: {:+.0} %", record.run.half_to_half * 100.0));
+    }
+    let pace = if flow.paused { "held".to_owned() } else { format!("{:.2} × real time", flow.real_time_factor) };
+    lines.push(format!("Runs at {pace}"));
+    let count: usize = flow.n.iter().product();
+    lines.push(format!("{} cells of {}", words::thousands(count), words::length(flow.h, seen.model.desk.display)));
+    lines
+}
+
+fn cells(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
+    let (desk, display) = (&seen.model.desk, seen.model.desk.display);
+    let text = desk.cell.map_or("automatic".to_owned(), |c| words::length(c, display));
+    let combo = ComboBox::from_id_salt("cells").selected_text(RichText::new(text).small()).width(86.0);
+    let response = combo.show_ui(ui, |ui| {
+        if ui.selectable_label(desk.cell.is_none(), "automatic").clicked() {
+            out.push(Action::Cell(None));
+        }
+        for cell in CELLS {
+            if ui.selectable_label(desk.cell == Some(cell), words::length(cell, display)).clicked() {
+                out.push(Action::Cell(Some(cell)));
+            }
+        }
+    });
+    response.response.on_hover_text("Small cells show more and run slower; halving them takes about sixteen times the work");
+}

@@ -1,0 +1,67 @@
+//! Numbers as people read them, and marks that go with grades.
+
+use crate::finding::Grade;
+use crate::units::{Display, FlowKind, Kind, LengthKind, SpeedKind, show};
+use bevy_egui::egui::{Color32, Painter, Pos2, Shape, Stroke, pos2};
+
+/// A volume flow.
+pub fn flow(si: f64, display: Display) -> String {
+    show::<FlowKind>(si, display)
+}
+
+/// A length.
+pub fn length(si: f64, display: Display) -> String {
+    show::<LengthKind>(si, display)
+}
+
+/// A speed.
+pub fn speed(si: f64, display: Display) -> String {
+    show::<SpeedKind>(si, display)
+}
+
+/// Name and size of the unit that speeds are shown in.
+pub fn speed_unit(display: Display) -> (&'static str, f64) {
+    let name = if display == Display::Us { SpeedKind::US.0 } else { SpeedKind::METRIC.0 };
+    let scale = SpeedKind::UNITS.iter().find(|u| u.name == name).map_or(1.0, |u| u.scale);
+    (name, scale)
+}
+
+/// Three-figure number of cells: "52 000".
+pub fn thousands(n: usize) -> String {
+    let digits = n.to_string();
+    let mut out = String::new();
+    for (i, c) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i) % 3 == 0 {
+            out.push('\u{2009}');
+        }
+        out.push(c);
+    }
+    out
+}
+
+/// A grade's mark, told apart by shape: triangle for a fault, diamond for a caution, ring for a note.
+pub fn mark(painter: &Painter, at: Pos2, grade: Grade, color: Color32) {
+    let r = 5.5;
+    match grade {
+        Grade::Fault => {
+            let points = vec![pos2(at.x, at.y - r), pos2(at.x + r, at.y + r * 0.8), pos2(at.x - r, at.y + r * 0.8)];
+            painter.add(Shape::convex_polygon(points, color, Stroke::NONE));
+        }
+        Grade::Caution => {
+            let points = vec![pos2(at.x, at.y - r), pos2(at.x + r, at.y), pos2(at.x, at.y + r), pos2(at.x - r, at.y)];
+            painter.add(Shape::convex_polygon(points, color, Stroke::NONE));
+        }
+        Grade::Note => {
+            painter.circle_stroke(at, r * 0.75, Stroke::new(1.8, color));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn groups_of_three() {
+        assert_eq!(super::thousands(1_234_567), "1\u{2009}234\u{2009}567");
+        assert_eq!(super::thousands(12), "12");
+    }
+}

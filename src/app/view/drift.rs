@@ -1,0 +1,189 @@
+//! Specks that drift with the water: where they are born, how they move, when they go. No drawing here.
+
+use crate::layout::Layout;
+use crate::session::Snapshot;
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use rayon::prelude::*;
+
+/// Tracers per parallel piece of work.
+const PIECE: usize = 2048;
+/// Shortest and longest life, s of tank time.
+const LIFE: (f32, f32) = (3.0, 9.0);
+/// Share born at running nozzles rather than anywhere in the water.
+const AT_NOZZLES: f32 = 0.18;
+
+/// One speck.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Tracer {
+    /// Where, m.
+    pub at: [f32; 3],
+    /// How it moves, m/s.
+    pub velocity: [f32; 3],
+    /// Time left, s.
+    pub life: f32,
+}
+
+/// Where and how strongly new water comes in.
+#[derive(Debug, Clone, Copy)]
+pub struct Source {
+    /// Middle of the opening, m.
+    pub at: [f32; 3],
+    /// Half its width, m.
+    pub radius: f32,
+    /// Its weight among the sources.
+    pub weight: f32,
+}
+
+/// All specks.
+#[derive(Debug, Clone)]
+pub struct Drift {
+    /// The specks.
+    pub tracers: Vec<Tracer>,
+    round: u64,
+}
+
+impl Drift {
+    /// `count` specks that are born with the first step.
+    pub fn new(count: usize) -> Self {
+        Self { tracers: vec![Tracer::default(); count], round: 0 }
+    }
+
+    /// Move all of them on by `dt` (s) of tank time.
+    pub fn advance(&mut self, flow: &Snapshot, sources: &[Source], dt: f32) {
+        self.round += 1;
+        let wet: Vec<u32> = (0..flow.water.len() as u32).filter(|&c| flow.water[c as usize] > 0.5).collect();
+        if wet.is_empty() {
+            return;
+        }
+        let (round, weight) = (self.round, sources.iter().map(|s| s.weight).sum::<f32>());
+        self.tracers.par_chunks_mut(PIECE).enumerate().for_each(|(piece, tracers)| {
+            let mut rng = ChaCha8Rng::seed_from_u64(round.wrapping_mul(0x9e37_79b9) ^ piece as u64);
+            for tracer in tracers {
+                let fresh = tracer.life == 0.0 && round == 1;
+                step(tracer, flow, dt);
+                if tracer.life <= 0.0 || !is_wet(flow, tracer.at) {
+                    *tracer = born(flow, &wet, sources, weight, &mut rng);
+                    if fresh {
+                        tracer.life *= rng.random::<f32>();
+                    }
+                }
+            }
+        });
+    }
+}
+
+fn step(tracer: &mut Tracer, flow: &Snapshot, dt: f32) {
+    tracer.life -= dt;
+    let here = velocity(flow, tracer.at);
+    let middle = std::array::from_fn(|a| tracer.at[a] + 0.5 * dt * here[a]);
+    let there = velocity(flow, middle);
+    tracer.velocity = there;
+    (0..3).for_each(|a| tracer.at[a] += dt * there[a]);
+}
+
+fn born(flow: &Snapshot, wet: &[u32], sources: &[Source], weight: f32, rng: &mut ChaCha8Rng) -> Tracer {
+    let life = LIFE.0 + (LIFE.1 - LIFE.0) * rng.random::<f32>();
+    let spread: [f32; 3] = std::array::from_fn(|_| rng.random::<f32>() * 2.0 - 1.0);
+    let at = match weight > 0.0 && rng.random::<f32>() < AT_NOZZLES {
+        true => {
+            let source = pick(sources, weight * rng.random::<f32>());
+            std::array::from_fn(|a| source.at[a] + source.radius * spread[a])
+        }
+        false => {
+            let cell = wet[rng.random_range(0..wet.len())] as usize;
+            let index = [cell % flow.n[0], cell / flow.n[0] % flow.n[1], cell / (flow.n[0] * flow.n[1])];
+            std::array::from_fn(|a| (index[a] as f32 + 0.5 + 0.5 * spread[a]) * flow.h as f32)
+        }
+    };
+    Tracer { at, velocity: velocity(flow, at), life }
+}
+
+fn pick(sources: &[Source], mut mark: f32) -> Source {
+    for source in sources {
+        if mark < source.weight {
+            return *source;
+        }
+        mark -= source.weight;
+    }
+    sources[sources.len() - 1]
+}
+
+fn is_wet(flow: &Snapshot, at: [f32; 3]) -> bool {
+    let h = flow.h as f32;
+    let inside = (0..3).all(|a| at[a] >= 0.0 && at[a] < flow.n[a] as f32 * h);
+    inside && {
+        let c = at.map(|x| (x / h) as usize);
+        flow.water[c[0].min(flow.n[0] - 1) + flow.n[0] * (c[1].min(flow.n[1] - 1) + flow.n[1] * c[2].min(flow.n[2] - 1))] > 0.5
+    }
+}
+
+/// Velocity between the middles of cells, m/s.
+pub fn velocity(flow: &Snapshot, at: [f32; 3]) -> [f32; 3] {
+    let h = flow.h as f32;
+    let (mut low, mut part) = ([0usize; 3], [0f32; 3]);
+    for a in 0..3 {
+        let s = (at[a] / h - 0.5).clamp(0.0, (flow.n[a] - 1) as f32);
+        low[a] = (s as usize).min(flow.n[a].saturating_sub(2));
+        part[a] = s - low[a] as f32;
+    }
+    let mut sum = [0.0; 3];
+    for corner in 0..8usize {
+        let c: [usize; 3] = std::array::from_fn(|a| (low[a] + (corner >> a & 1)).min(flow.n[a] - 1));
+        let w: f32 = (0..3).map(|a| if corner >> a & 1 == 1 { part[a] } else { 1.0 - part[a] }).product();
+        let u = flow.velocity[c[0] + flow.n[0] * (c[1] + flow.n[1] * c[2])];
+        (0..3).for_each(|a| sum[a] += w * u[a]);
+    }
+    sum
+}
+
+/// Nozzles that run at `time` with these flows (m³/s), as sources.
+pub fn sources(layout: &Layout, flow_of: impl Fn(usize) -> f64) -> Vec<Source> {
+    let size = layout.tank.size();
+    let running = layout.nozzles.iter().enumerate().map(|(i, n)| (n, flow_of(i))).filter(|(_, flow)| *flow > 1e-6);
+    running
+        .map(|(n, flow)| {
+            let mouth = n.mount.centre(size);
+            let at = mouth + n.aim.direction(mouth) * n.bore.si();
+            Source { at: at.to_array().map(|x| x as f32), radius: (n.bore.si() * 0.5) as f32, weight: flow as f32 }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::sync::Arc;
+
+    pub(super) fn stream(n: [usize; 3], u: [f32; 3]) -> Snapshot {
+        let cells = n.iter().product();
+        Snapshot {
+            time: 0.0,
+            averaged: 0.0,
+            n,
+            h: 0.1,
+            water: Arc::new(vec![1.0; cells]),
+            velocity: vec![u; cells],
+            fields: None,
+            record: None,
+            real_time_factor: 1.0,
+            cell_steps_per_s: 0.0,
+            paused: false,
+            problem: Vec::new(),
+            generation: 0,
+        }
+    }
+
+    #[test]
+    fn specks_go_with_the_stream_and_stay_in_the_water() {
+        let flow = stream([10, 8, 6], [0.2, 0.0, 0.0]);
+        let mut drift = Drift::new(500);
+        drift.advance(&flow, &[], 0.0);
+        let before = drift.tracers.clone();
+        drift.advance(&flow, &[], 0.1);
+        let moved = before.iter().zip(&drift.tracers).filter(|(b, a)| (a.at[0] - b.at[0] - 0.02).abs() < 1e-5 && a.at[1] == b.at[1]);
+        assert!(moved.count() > 400);
+        (0..100).for_each(|_| drift.advance(&flow, &[], 0.1));
+        assert!(drift.tracers.iter().all(|t| is_wet(&flow, t.at)));
+    }
+}

@@ -1,0 +1,15 @@
+//! The running flow as pictures; one picture, one file, one plugin.
+
+pub mod dead_spots;
+pub mod drift;
+pub mod marks;
+pub mod scale;
+pub mod slice;
+pub mod tracers;
+
+use bevy::prelude::*;
+
+/// All pictures.
+pub fn plugin(app: &mut App) {
+    app.add_plugins((scale::plugin, tracers::plugin, slice::plugin, dead_spots::plugin, marks::plugin));
+}
