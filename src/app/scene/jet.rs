@@ -67,13 +67,10 @@ pub struct Head;
 
 type Piece<'a> = (&'a mut Transform, &'a mut MeshMaterial3d<StandardMaterial>, Has<Head>);
 
+type OfArrow = Or<(With<Shaft>, With<Head>)>;
+
 /// Follow the playhead.
-pub fn follow(
-    desktop: Res<Desktop>,
-    inks: Option<Res<Inks>>,
-    arrows: Query<(&Arrow, &Children)>,
-    mut pieces: Query<Piece, Or<(With<Shaft>, With<Head>)>>,
-) {
+pub fn follow(desktop: Res<Desktop>, inks: Option<Res<Inks>>, arrows: Query<(&Arrow, &Children)>, mut pieces: Query<Piece, OfArrow>) {
     let Some(inks) = inks else { return };
     for (arrow, children) in &arrows {
         let speed = speed(&desktop, arrow.source);

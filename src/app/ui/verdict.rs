@@ -4,7 +4,7 @@ use super::{Seen, theme, words};
 use crate::app::action::Action;
 use crate::app::live::ENOUGH_S;
 use crate::finding::{Finding, Grade};
-use crate::report::shown::part;
+use crate::report::shown::{count, part};
 use bevy_egui::egui::{CornerRadius, Frame, Margin, RichText, ScrollArea, Sense, Stroke, Ui, UiBuilder, vec2};
 
 /// The panel.
@@ -28,10 +28,7 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
 
 fn summary(seen: &Seen) -> String {
     let live = &seen.model.live;
-    let count = |grade: Grade| match live.count(grade) {
-        1 => format!("1 {}", grade.word()),
-        n => format!("{n} {}s", grade.word()),
-    };
+    let count = |grade: Grade| count(live.count(grade), grade.word());
     let grades = [Grade::Fault, Grade::Caution, Grade::Note].into_iter().filter(|g| live.count(*g) > 0);
     grades.map(count).collect::<Vec<_>>().join(", ")
 }
