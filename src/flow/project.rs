@@ -274,31 +274,13 @@ fn correct_planes(lattice: &Lattice, axis: usize, first: usize, chunk: &mut [f32
 fn survey_row(projection: &Projection, velocity: &Faces, at: usize, rows: &mut [f32], sums: &mut Sums) {
     let n = rows.len();
     divergence(projection, velocity, at, rows);
-    let pair = |d: usize| (row(&velocity[d], at, n), row(&velocity[d], at + projection.lattice.stride[d], n));
-    let (u, v, w) = (pair(0), pair(1), pair(2));
-    // Sixteen running values, so that the order of adding doesn't depend on the width of the vectors.
-    const LANES: usize = 16;
-    let (mut sum, mut square, mut most) = ([0.0f32; LANES], [0.0f32; LANES], [0.0f32; LANES]);
-    let (mut courant, mut speed) = ([0.0f32; LANES], [0.0f32; LANES]);
-    let mut add = |lane: usize, i: usize| {
-        let d = rows[i];
-        sum[lane] += d;
-        square[lane] += d * d;
-        most[lane] = max(most[lane], d.abs());
-        let (a, b, c) = (0.5 * (u.0[i] + u.1[i]), 0.5 * (v.0[i] + v.1[i]), 0.5 * (w.0[i] + w.1[i]));
-        speed[lane] = max(speed[lane], a * a + b * b + c * c);
-        let across = max(u.0[i].abs(), u.1[i].abs()) + max(v.0[i].abs(), v.1[i].abs()) + max(w.0[i].abs(), w.1[i].abs());
-        courant[lane] = max(courant[lane], across);
-    };
+    let mut lanes = Lanes::default();
     let whole = n - n % LANES;
     for start in (0..whole).step_by(LANES) {
-        for lane in 0..LANES {
-            add(lane, start + lane);
-        }
+        lanes.add(projection, velocity, at + start, row(rows, start, LANES));
     }
-    for i in whole..n {
-        add(i - whole, i);
-    }
+    lanes.add(projection, velocity, at + whole, row(rows, whole, n - whole));
+    let Lanes { sum, square, most, courant, speed } = lanes;
     let per_h = 1.0 / f64::from(projection.h);
     for lane in 0..LANES {
         sums.sum += f64::from(sum[lane]) * per_h;
@@ -306,5 +288,37 @@ fn survey_row(projection: &Projection, velocity: &Faces, at: usize, rows: &mut [
         sums.most = max(sums.most, most[lane] / projection.h);
         sums.courant_speed = max(sums.courant_speed, courant[lane]);
         sums.speed_squared = max(sums.speed_squared, speed[lane]);
+    }
+}
+
+/// Running values side by side, so that the order of adding doesn't depend on the width of the vectors.
+const LANES: usize = 16;
+
+#[derive(Default)]
+struct Lanes {
+    sum: [f32; LANES],
+    square: [f32; LANES],
+    most: [f32; LANES],
+    courant: [f32; LANES],
+    speed: [f32; LANES],
+}
+
+impl Lanes {
+    /// Takes in up to [`LANES`] cells from `at` on, one to a lane.
+    #[inline(always)]
+    fn add(&mut self, projection: &Projection, velocity: &Faces, at: usize, divergence: &[f32]) {
+        let n = divergence.len();
+        let pair = |d: usize| (row(&velocity[d], at, n), row(&velocity[d], at + projection.lattice.stride[d], n));
+        let (u, v, w) = (pair(0), pair(1), pair(2));
+        for i in 0..n {
+            let d = divergence[i];
+            self.sum[i] += d;
+            self.square[i] += d * d;
+            self.most[i] = max(self.most[i], d.abs());
+            let (a, b, c) = (0.5 * (u.0[i] + u.1[i]), 0.5 * (v.0[i] + v.1[i]), 0.5 * (w.0[i] + w.1[i]));
+            self.speed[i] = max(self.speed[i], a * a + b * b + c * c);
+            let across = max(u.0[i].abs(), u.1[i].abs()) + max(v.0[i].abs(), v.1[i].abs()) + max(w.0[i].abs(), w.1[i].abs());
+            self.courant[i] = max(self.courant[i], across);
+        }
     }
 }

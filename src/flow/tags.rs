@@ -159,7 +159,6 @@ fn grow_and_fade(carrier: &Carrier, at: usize, mark: &mut [f32], travel: &mut [f
     let (u, v, w) = (pair(0), pair(1), pair(2));
     let (h, dt) = (carrier.h, carrier.dt);
     let undo = 1.0 / undo_length_squared(h);
-    let mut most = 0.0;
     for i in 0..nx {
         let (a, b, c) = (u.0[i] + u.1[i], v.0[i] + v.1[i], w.0[i] + w.1[i]);
         let speed = 0.5 * (a * a + b * b + c * c).sqrt();
@@ -175,7 +174,7 @@ fn grow_and_fade(carrier: &Carrier, at: usize, mark: &mut [f32], travel: &mut [f
         mark[i] = max(mark[i] * keep, 0.0);
         travel[i] = max(gone * keep, 0.0);
         drive[i] = max(drive[i] * keep, 0.0);
-        most = max(most, mark[i]);
     }
-    most > 0.0
+    // Apart from the loop above, which would not be vectorised with a running greatest value in it.
+    mark.iter().any(|mark| *mark > 0.0)
 }
