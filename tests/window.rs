@@ -25,7 +25,7 @@ fn window(size: [f32; 2]) -> Harness<'static, Model> {
     Harness::builder().with_size(size).build_ui_state(
         |ui, model: &mut Model| {
             let mut actions = Vec::new();
-            ui::shell(ui, &ui::Seen { model, marks: &[] }, &mut actions);
+            ui::shell(ui, &ui::Seen { model }, &mut actions);
             for action in actions {
                 model.apply(action);
             }

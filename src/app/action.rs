@@ -2,6 +2,7 @@
 
 use super::desk::{Axis, Layer, Prompt, Quantity, Slice};
 use super::document::Edit;
+use super::fresh::Fresh;
 use super::part::Part;
 use bevy_egui::egui::{Key, KeyboardShortcut, Modifiers};
 use std::path::PathBuf;
@@ -15,6 +16,8 @@ pub enum Action {
     Undo,
     /// One step forward again.
     Redo,
+    /// Add a new part.
+    Add(Fresh),
     /// Add a copy of the selected part.
     Duplicate,
     /// Take the selected part away.

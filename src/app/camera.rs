@@ -2,6 +2,7 @@
 
 use super::action::View;
 use super::desk::Look;
+use super::sight::Sight;
 use super::ui::theme::Theme;
 use super::{Desktop, Free, machine, space};
 use bevy::camera::Viewport;
@@ -38,6 +39,7 @@ pub fn plugin(app: &mut App) {
     app.insert_resource(Turn(Some(Aim::At(View::Home))));
     app.add_systems(Startup, spawn);
     app.add_systems(Update, (gate, turn, fit, backdrop));
+    app.add_systems(PostUpdate, see.after(TransformSystems::Propagate).before(super::shell::run));
 }
 
 fn spawn(mut commands: Commands, view: Res<super::Target>) {
@@ -126,6 +128,13 @@ fn fit(free: Res<Free>, mut eyes: Query<&mut Camera, With<Eye>>) {
     if from.x < whole.x && from.y < whole.y && old != Some((from, size)) {
         camera.viewport = Some(Viewport { physical_position: from, physical_size: size, ..default() });
     }
+}
+
+/// Tell the panels how the tank is seen.
+fn see(mut desktop: ResMut<Desktop>, free: Res<Free>, eyes: Query<(&Camera, &GlobalTransform), With<Eye>>) {
+    let (Some(rect), Ok((camera, place))) = (free.0, eyes.single()) else { return };
+    let clip = camera.clip_from_view().as_dmat4() * place.to_matrix().as_dmat4().inverse() * space::picture_from_tank();
+    desktop.desk.sight = Some(Sight::new(clip, [rect.min.x, rect.min.y], [rect.width(), rect.height()]));
 }
 
 fn backdrop(desktop: Res<Desktop>, mut clear: ResMut<ClearColor>, mut last: Local<Option<Look>>) {

@@ -1,6 +1,7 @@
 //! How the person looks at the layout: never saved, never undone.
 
 use super::part::Part;
+use super::sight::Sight;
 use crate::finding::Grade;
 use crate::units::Display;
 use std::path::PathBuf;
@@ -204,6 +205,8 @@ pub struct Desk {
     pub dead_spot: Option<u16>,
     /// The finding that is opened, by its words.
     pub finding: Option<String>,
+    /// How the tank is seen.
+    pub sight: Option<Sight>,
     /// What lies over the window.
     pub prompt: Option<Prompt>,
     /// What the user is being told.
@@ -230,6 +233,7 @@ impl Desk {
             selected: None,
             dead_spot: None,
             finding: None,
+            sight: None,
             prompt: None,
             notice: None,
             search: String::new(),

@@ -6,17 +6,22 @@
 
 pub mod action;
 mod camera;
+mod chords;
 mod clock;
 pub mod desk;
 pub mod document;
 mod files;
+pub mod fresh;
 pub mod live;
 pub mod machine;
 pub mod model;
+mod opening;
 pub mod palette;
 pub mod part;
+mod reach;
 mod scene;
 mod shell;
+mod sight;
 mod space;
 pub mod ui;
 pub mod view;
@@ -50,10 +55,6 @@ pub struct Desktop {
 /// What the panels leave free, in points, and pixels per point.
 #[derive(Resource, Default)]
 pub struct Free(pub Option<bevy_egui::egui::Rect>, pub f32);
-
-/// Names and numbers over the picture.
-#[derive(Resource, Default)]
-pub struct Marks(pub Vec<ui::marks::Mark>);
 
 /// Where cameras draw; `None`: the window.
 #[derive(Resource, Default)]
@@ -111,7 +112,7 @@ fn furnish(app: &mut App, document: Document, target: Option<RenderTarget>) {
     app.set_error_handler(bevy::ecs::error::error);
     app.insert_resource(Worker::start(&model));
     app.insert_resource(Desktop { model, queue: Vec::new() });
-    app.init_resource::<Free>().init_resource::<Marks>().insert_resource(Target(target));
+    app.init_resource::<Free>().insert_resource(Target(target));
     app.add_plugins((clock::plugin, worker::plugin, files::plugin, camera::plugin, scene::plugin, view::plugin, shell::plugin));
     app.add_systems(Update, title);
 }

@@ -4,12 +4,12 @@ use super::action::{Action, PACES, View};
 use super::desk::{Desk, Layer, Look, Next, Notice, Prompt};
 use super::document::{Document, Edit};
 use super::live::Live;
-use super::part::Part;
+use super::part::{Item, Part};
 use crate::finding::Grade;
-use crate::layout;
+use crate::layout::Supply;
 use crate::session::{Command, suggested_cell};
-use crate::units::Display;
-use std::path::PathBuf;
+use crate::setup::Schedule;
+use crate::units::{Display, VolumeFlow};
 
 /// Everything the panels see.
 pub struct Model {
@@ -21,7 +21,8 @@ pub struct Model {
     pub live: Live,
     /// Seconds since the start, for gestures and notices.
     pub now: f64,
-    known: Option<u64>,
+    /// Revision that `live` was made for.
+    pub(super) known: Option<u64>,
 }
 
 /// What an action asks of the world outside the model.
@@ -67,6 +68,7 @@ impl Model {
             Action::Edit(edit) => self.edit(edit),
             Action::Undo => self.step(Document::undo, "Nothing to undo"),
             Action::Redo => self.step(Document::redo, "Nothing to redo"),
+            Action::Add(fresh) => self.add(fresh.item(self.document.layout())),
             Action::Duplicate => self.duplicate(),
             Action::Delete => self.delete(),
             Action::NextSequence => self.next_sequence(),
@@ -159,15 +161,35 @@ impl Model {
         self.desk.selected = self.desk.selected.filter(|part| part.get(layout).is_some());
     }
 
-    fn duplicate(&mut self) -> Vec<Errand> {
-        let Some(part) = self.desk.selected else { return self.nothing_selected() };
-        if let Some(item) = part.get(self.document.layout())
-            && self.document.apply(Edit::Add(Box::new(item)), self.now)
-        {
-            let last = super::part::ids(self.document.layout(), part.list).len() - 1;
-            self.desk.selected = Some(Part { index: last, ..part });
+    /// Add a part and select it.
+    fn add(&mut self, item: Option<Item>) -> Vec<Errand> {
+        let Some(item) = item else {
+            self.say(Grade::Note, "There is one already, or nothing to copy");
+            return Vec::new();
+        };
+        let list = item.list();
+        if self.document.apply(Edit::Add(Box::new(item)), self.now) {
+            let index = super::part::ids(self.document.layout(), list).len() - 1;
+            self.desk.selected = Some(Part { list, index });
         }
         Vec::new()
+    }
+
+    fn duplicate(&mut self) -> Vec<Errand> {
+        let Some(part) = self.desk.selected else { return self.nothing_selected() };
+        let mut copy = part.get(self.document.layout());
+        match &mut copy {
+            Some(Item::Nozzle(nozzle)) => nozzle.supply = self.unplumbed(|s, t| s.nozzle_at(part.index, t).0),
+            Some(Item::Intake(intake)) => intake.supply = self.unplumbed(|s, t| s.intake_at(part.index, t)),
+            _ => {}
+        }
+        self.add(copy)
+    }
+
+    /// A copy hangs on no pipe; it gets the original's largest flow, fixed, so that it runs.
+    fn unplumbed(&self, flow: impl Fn(&Schedule, f64) -> f64) -> Supply {
+        let most = self.live.schedule.as_ref().map_or(0.0, |s| s.times.iter().map(|t| flow(s, *t)).fold(0.0, f64::max));
+        Supply::Fixed(VolumeFlow::from_si(most.max(1e-4), self.desk.display))
     }
 
     fn delete(&mut self) -> Vec<Errand> {
@@ -201,88 +223,7 @@ impl Model {
         }
     }
 
-    fn leave(&mut self, next: Next) -> Vec<Errand> {
-        if self.document.unsaved() && next != Next::Open(None) {
-            return self.prompt(Prompt::Unsaved(next));
-        }
-        self.go(next)
-    }
-
-    fn discard(&mut self) -> Vec<Errand> {
-        match self.desk.prompt.take() {
-            Some(Prompt::Unsaved(next)) => self.go(next),
-            _ => Vec::new(),
-        }
-    }
-
-    fn go(&mut self, next: Next) -> Vec<Errand> {
-        match next {
-            Next::Quit => return vec![Errand::Quit],
-            Next::Open(None) => return self.prompt(Prompt::Open(self.path_text())),
-            Next::Open(Some(path)) => return self.open(path),
-            Next::Demo => self.replace(Document::new(layout::demo(), None, Some(layout::DEMO.to_owned()))),
-            Next::New => match layout::read("new layout", layout::template().as_bytes()) {
-                Ok(loaded) => self.replace(Document::new(loaded.layout, None, Some(loaded.text))),
-                Err(problems) => self.say(Grade::Fault, problems.to_string()),
-            },
-        }
-        vec![Errand::Turn(View::Home)]
-    }
-
-    fn open(&mut self, path: PathBuf) -> Vec<Errand> {
-        match layout::load(&path) {
-            Ok(loaded) => {
-                self.replace(Document::new(loaded.layout, Some(path), Some(loaded.text)));
-                vec![Errand::Turn(View::Home)]
-            }
-            Err(problems) => {
-                let first = problems.findings().into_iter().next();
-                let why = first.map_or_else(|| problems.to_string(), |f| format!("{} {}", f.what, f.mend));
-                self.say(Grade::Fault, format!("{}: {why}", path.display()));
-                Vec::new()
-            }
-        }
-    }
-
-    fn replace(&mut self, mut document: Document) {
-        document.follow(&self.document);
-        self.document = document;
-        let fresh = Desk::new(self.desk.display);
-        self.desk = Desk { look: self.desk.look, shown: self.desk.shown, pace: self.desk.pace, cell: self.desk.cell, ..fresh };
-        self.live = Live::default();
-        self.known = None;
-    }
-
-    fn save(&mut self) -> Vec<Errand> {
-        match self.document.path.clone() {
-            Some(path) => self.write(path),
-            None => self.prompt(Prompt::SaveAs(self.path_text())),
-        }
-    }
-
-    fn write(&mut self, path: PathBuf) -> Vec<Errand> {
-        let text = layout::write(self.document.layout(), self.document.text.as_deref());
-        match layout::save(&path, self.document.layout(), self.document.text.as_deref()) {
-            Ok(()) => {
-                self.say(Grade::Note, format!("Saved {}", path.display()));
-                self.document.mark_saved(path, text);
-                self.desk.prompt = None;
-            }
-            Err(error) => self.say(Grade::Fault, format!("Not saved: {}: {error}. Choose another place with Save as.", path.display())),
-        }
-        Vec::new()
-    }
-
-    fn path_text(&self) -> String {
-        self.document.path.as_ref().map_or_else(|| self.file_name(), |p| p.display().to_string())
-    }
-
-    fn file_name(&self) -> String {
-        let words: String = self.document.layout().name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
-        format!("{}.ron", if words.is_empty() { "layout" } else { &words })
-    }
-
-    fn prompt(&mut self, prompt: Prompt) -> Vec<Errand> {
+    pub(super) fn prompt(&mut self, prompt: Prompt) -> Vec<Errand> {
         self.desk.prompt = Some(prompt);
         Vec::new()
     }

@@ -5,10 +5,11 @@ use super::desk::Look;
 use super::files::{self, Dialogs};
 use super::model::Errand;
 use super::ui::theme::Theme;
-use super::{Desktop, Free, Marks, Target, Worker, ui};
+use super::{Desktop, Free, Target, Worker, chords, ui};
 use bevy::camera::CameraOutputMode;
 use bevy::camera::visibility::RenderLayers;
 use bevy::core_pipeline::tonemapping::Tonemapping;
+use bevy::input::keyboard::KeyboardInput;
 use bevy::prelude::*;
 use bevy::render::render_resource::BlendState;
 use bevy_egui::{
@@ -41,7 +42,8 @@ type Contexts<'a> = (&'a mut EguiContext, &'a mut EguiInput, &'a mut EguiFullOut
 pub fn run(
     mut contexts: Query<Contexts>,
     mut desktop: ResMut<Desktop>,
-    (marks, mut free, mut dressed): (Res<Marks>, ResMut<Free>, Local<Option<Look>>),
+    (mut free, mut dressed): (ResMut<Free>, Local<Option<Look>>),
+    (mut typed, mut held): (MessageReader<KeyboardInput>, Local<egui::Modifiers>),
     (worker, mut turn, mut dialogs): (Res<Worker>, ResMut<Turn>, ResMut<Dialogs>),
     mut exit: MessageWriter<AppExit>,
 ) {
@@ -52,9 +54,10 @@ pub fn run(
         *dressed = Some(desktop.desk.look);
         theme.dress(context);
     }
+    chords::mend(&mut input.events, &chords::strokes(typed.read(), &mut held));
     // A repeated pass gets no events, so actions add up over the passes; they are not cleared.
     let (mut actions, mut rect) = (std::mem::take(&mut desktop.queue), egui::Rect::NOTHING);
-    let full = context.run_ui(input.take(), |ui| rect = ui::shell(ui, &ui::Seen { model: &desktop, marks: &marks.0 }, &mut actions));
+    let full = context.run_ui(input.take(), |ui| rect = ui::shell(ui, &ui::Seen { model: &desktop }, &mut actions));
     **output = Some(full);
     let room = (Some(rect), context.pixels_per_point());
     if (free.0, free.1) != room {

@@ -2,11 +2,16 @@
 
 use bevy::prelude::{Color, Vec3};
 use bevy_egui::egui::Color32;
-use glam::DVec3;
+use glam::{DMat4, DVec3, DVec4};
 
 /// A place in the tank (m), as the picture has it.
 pub fn place(p: DVec3) -> Vec3 {
     Vec3::new(p.x as f32, p.z as f32, -p.y as f32)
+}
+
+/// The same as a matrix.
+pub fn picture_from_tank() -> DMat4 {
+    DMat4::from_cols(DVec4::X, DVec4::NEG_Z, DVec4::Y, DVec4::W)
 }
 
 /// The same for a place in single precision.

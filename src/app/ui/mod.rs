@@ -4,12 +4,13 @@ mod fields;
 mod help;
 mod keys;
 mod legend;
-pub mod marks;
+mod marks;
 mod menu;
 mod notice;
 mod parts;
 mod prompts;
 mod properties;
+mod rulers;
 mod see;
 mod sure;
 pub mod theme;
@@ -21,7 +22,6 @@ pub mod words;
 use super::action::Action;
 use super::model::Model;
 use bevy_egui::egui::{Frame, Panel, Rect, Ui};
-use marks::Mark;
 use theme::Theme;
 
 /// What panels see.
@@ -29,8 +29,6 @@ use theme::Theme;
 pub struct Seen<'a> {
     /// Document, desk, and what is known.
     pub model: &'a Model,
-    /// Names and numbers over the picture.
-    pub marks: &'a [Mark],
 }
 
 impl Seen<'_> {

@@ -3,6 +3,7 @@
 use super::{Seen, properties, theme};
 use crate::app::action::Action;
 use crate::app::document::Edit;
+use crate::app::fresh::Fresh;
 use crate::app::part::{List, Part, ids};
 use bevy_egui::egui::{CollapsingHeader, Frame, Label, Panel, RichText, ScrollArea, TextEdit, TextStyle, Ui};
 
@@ -16,6 +17,14 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
         });
     }
     name(ui, seen, out);
+    ui.menu_button("Add a part", |ui| {
+        for fresh in Fresh::ALL {
+            if ui.button(fresh.name()).clicked() {
+                out.push(Action::Add(fresh));
+                ui.close();
+            }
+        }
+    });
     ScrollArea::vertical().auto_shrink(false).id_salt("parts").show(ui, |ui| {
         for list in List::ALL {
             section(ui, list, seen, out);

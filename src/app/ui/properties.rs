@@ -4,8 +4,9 @@ use super::{Seen, fields, theme, words};
 use crate::app::action::Action;
 use crate::app::document::Edit;
 use crate::app::part::{Item, List, Part};
+use crate::app::reach;
 use crate::layout::{Aim, Circuit, Drive, Motion, Mount, PanelName, Point, PropellerOutput, Rock, Sequence, Shape, Turn};
-use crate::units::{Angle, Display};
+use crate::units::Display;
 use bevy_egui::egui::{ComboBox, Grid, RichText, ScrollArea, Ui};
 use glam::DVec3;
 
@@ -164,7 +165,7 @@ fn aim(ui: &mut Ui, aim: &mut Aim, from: DVec3, display: Display) -> bool {
             let turn = ui.small_button("Aim by angles").clicked();
             ui.end_row();
             if turn {
-                *aim = angles_of(aim.direction(from));
+                *aim = reach::angles(aim.direction(from));
             }
             moved | turn
         }
@@ -172,11 +173,6 @@ fn aim(ui: &mut Ui, aim: &mut Aim, from: DVec3, display: Display) -> bool {
             fields::quantity(ui, "Aim, level", azimuth, display) | fields::quantity(ui, "Aim, up", elevation, display)
         }
     }
-}
-
-fn angles_of(direction: DVec3) -> Aim {
-    let degrees = |radians: f64| Angle::new(radians.to_degrees().round(), "deg");
-    Aim::Angles { azimuth: degrees(direction.y.atan2(direction.x)), elevation: degrees(direction.z.clamp(-1.0, 1.0).asin()) }
 }
 
 fn edit_rock(ui: &mut Ui, rock: &mut Rock, display: Display) -> bool {

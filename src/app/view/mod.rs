@@ -2,7 +2,6 @@
 
 pub mod dead_spots;
 pub mod drift;
-pub mod marks;
 pub mod scale;
 pub mod slice;
 pub mod tracers;
@@ -11,5 +10,5 @@ use bevy::prelude::*;
 
 /// All pictures.
 pub fn plugin(app: &mut App) {
-    app.add_plugins((scale::plugin, tracers::plugin, slice::plugin, dead_spots::plugin, marks::plugin));
+    app.add_plugins((scale::plugin, tracers::plugin, slice::plugin, dead_spots::plugin));
 }
