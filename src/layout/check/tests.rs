@@ -35,7 +35,6 @@ fn each_rule_speaks() {
         (("open: [1, 2]", "open: []"), "dead-head", "sequences/side to side/drives/unit A"),
         (("arc: \"150 deg\"", "arc: \"10 deg\""), "dead-head", "sequences/slow turn/drives/unit A"),
         (("to: pump(\"loop A pump\")", "to: joint(\"nowhere\")"), "no-pump", "circuits/loop A"),
-        (("(id: \"SA2\", from: intake(\"intake A2\")", "(id: \"SA2\", from: joint(\"x\")"), "single-intake", "circuits/loop A"),
         ((", screen: (face: rectangle(\"250 mm\", \"250 mm\"), open: 0.5)", ""), "no-screen", "intakes/intake A1"),
         (("head: \"19.5 ft\"", "head: \"29.5 ft\""), "pump-curve", "pumps/loop A pump"),
         (("from: outlet(\"unit A\", 4)", "from: outlet(\"unit A\", 3)"), "outlet-not-joined", "drums/unit A"),
