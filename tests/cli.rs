@@ -119,6 +119,22 @@ fn check_as_json_keeps_its_form_and_goes_on_after_a_bad_file() {
 }
 
 #[test]
+fn a_what_if_is_compared_with_the_layout_as_drawn() {
+    let all = run(&mut slackwater(&["check", &layout("peninsula.ron"), "--what-if", "all", "--json"]));
+    let value: Value = serde_json::from_str(&all.out).unwrap();
+    assert_eq!(schema::problems("check", &value), Vec::<String>::new());
+    let tried = value["files"][0]["what_ifs"].as_array().unwrap();
+    let find = |id: &str| tried.iter().find(|w| w["id"] == id).unwrap_or_else(|| panic!("{id} was not tried"));
+    let ratio = |id: &str| find(id)["nozzle_flow_m3_s"].as_f64().unwrap() / find(id)["base_nozzle_flow_m3_s"].as_f64().unwrap();
+    assert!(ratio("night") < 0.75 && ratio("loop A pump off") < 0.7 && ratio("second drain blocked") == 1.0);
+    // Cover one of two intakes and the other one draws nearly all: the rule that a fault must follow from.
+    assert!(find("intake B1 blocked")["findings"].to_string().contains("intake B2") && find("intake B1 blocked")["worst"] == "fault");
+    let unknown = run(&mut slackwater(&["check", &layout("peninsula.ron"), "--what-if", "flood"]));
+    assert_eq!(unknown.code, 2);
+    assert!(unknown.err.contains("`flood`") && unknown.err.contains("`night`"), "{}", unknown.err);
+}
+
+#[test]
 fn check_fits_80_columns() {
     for name in ["alcove.ron", "peninsula.ron", "lagoon.ron"] {
         let ran = run(&mut slackwater(&["check", &layout(name)]));

@@ -3,9 +3,10 @@
 use super::{Exit, input, output, typed};
 use crate::catalog::Catalog;
 use crate::finding::{Finding, Grade};
-use crate::layout::{self, Loaded, Problems};
+use crate::layout::{self, Layout, Loaded, Problems};
 use crate::report::check_record::{CHECK_VERSION, CheckRecord, CheckReport, Located, Plumbing};
 use crate::report::{json, text};
+use crate::safety::{self, WhatIfResult};
 use crate::setup::schedule::Schedule;
 use crate::setup::tables::tables;
 use crate::units::Display;
@@ -16,7 +17,7 @@ pub const WIDTH: usize = 80;
 
 /// Check every file; one that can't be read doesn't stop the others.
 pub fn run(typed: &typed::Check) -> Exit {
-    let checked: Vec<(CheckRecord, Display, Exit)> = typed.files.iter().map(|path| one(path)).collect();
+    let checked: Vec<(CheckRecord, Display, Exit)> = typed.files.iter().map(|path| one(path, typed.what_if.as_deref())).collect();
     let printed = if typed.json { print_json(&checked) } else { print_text(&checked) };
     if printed == Exit::Unusable { printed } else { worst(checked.iter().map(|(_, _, exit)| *exit)) }
 }
@@ -43,19 +44,44 @@ fn print_text(checked: &[(CheckRecord, Display, Exit)]) -> Exit {
     if pages.is_empty() { Exit::Fine } else { output::answer(&pages.join("\n\n")) }
 }
 
-fn one(path: &Path) -> (CheckRecord, Display, Exit) {
+fn one(path: &Path, what_if: Option<&str>) -> (CheckRecord, Display, Exit) {
     let name = path.display().to_string();
     match layout::load(path) {
         Ok(loaded) => {
-            let record = record(name, &loaded);
+            let mut record = record(name, &loaded);
             let faults = record.findings.iter().any(|located| located.finding.grade == Grade::Fault);
-            (record, loaded.layout.display, if faults { Exit::Faults } else { Exit::Fine })
+            let mut exit = if faults { Exit::Faults } else { Exit::Fine };
+            match what_if.filter(|_| record.usable).map(|asked| what_ifs(&loaded.layout, asked)) {
+                Some(Ok(results)) => record.what_ifs = results,
+                Some(Err(message)) => {
+                    output::complain(&format!("{}: {message}", record.file));
+                    exit = Exit::Unusable;
+                }
+                None => {}
+            }
+            (record, loaded.layout.display, exit)
         }
         Err(problems) => {
             input::tell(&name, &problems);
             (unreadable(name, &problems), Display::default(), Exit::Unusable)
         }
     }
+}
+
+/// The what-ifs asked for: one by name, or all of them with every single failure.
+fn what_ifs(layout: &Layout, asked: &str) -> Result<Vec<WhatIfResult>, String> {
+    if asked == "all" {
+        return Ok(safety::what_ifs(layout, Catalog::builtin()));
+    }
+    let known = || layout.what_ifs.iter().map(|w| format!("`{}`", w.id)).collect::<Vec<_>>().join(", ");
+    let named = layout.what_ifs.iter().find(|w| w.id == asked).cloned();
+    let found = named.or_else(|| safety::single_failures(layout).into_iter().find(|w| w.id == asked));
+    let Some(what_if) = found else {
+        let own =
+            if layout.what_ifs.is_empty() { "the layout has none of its own".to_owned() } else { format!("the layout has {}", known()) };
+        return Err(format!("no what-if is named `{asked}`: {own}; `all` tries those and every single failure, and names them"));
+    };
+    Ok(vec![safety::what_if(layout, Catalog::builtin(), &what_if)])
 }
 
 fn unreadable(file: String, problems: &Problems) -> CheckRecord {
@@ -74,7 +100,7 @@ pub fn record(file: String, loaded: &Loaded) -> CheckRecord {
         match Schedule::new(layout, catalog) {
             Ok(schedule) => {
                 findings.extend(schedule.findings.iter().cloned());
-                findings.extend(crate::safety::check(layout, catalog, &schedule));
+                findings.extend(safety::check(layout, catalog, &schedule));
                 let t = tables(layout, catalog, &schedule);
                 plumbing = Some(Plumbing {
                     cycle_s: schedule.period,
@@ -91,7 +117,7 @@ pub fn record(file: String, loaded: &Loaded) -> CheckRecord {
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.grade));
     let usable = plumbing.is_some();
     let findings = findings.into_iter().map(|finding| located(finding, loaded)).collect();
-    CheckRecord { file, layout: layout.name.clone(), usable, plumbing, findings }
+    CheckRecord { file, layout: layout.name.clone(), usable, plumbing, findings, what_ifs: Vec::new() }
 }
 
 fn located(finding: Finding, loaded: &Loaded) -> Located {

@@ -63,7 +63,7 @@ pub struct New {
 /// `slackwater check`.
 #[derive(Debug, Args)]
 #[command(after_help = format!(
-    "Examples:\n  slackwater check my-tank.ron\n  slackwater check variants/*.ron --json > checks.json\n\nThe JSON is described in assets/study-schema.json.\n{EXIT_CODES}"
+    "Examples:\n  slackwater check my-tank.ron\n  slackwater check variants/*.ron --json > checks.json\n  slackwater check my-tank.ron --what-if all\n\nThe JSON is described in assets/study-schema.json.\n{EXIT_CODES}"
 ))]
 pub struct Check {
     /// One layout or several
@@ -72,6 +72,9 @@ pub struct Check {
     /// Print JSON instead of text
     #[arg(long)]
     pub json: bool,
+    /// Also try changes and failures: one of the layout's `what_ifs` by name, or `all` for those and every single failure in turn
+    #[arg(long, value_name = "NAME")]
+    pub what_if: Option<String>,
 }
 
 /// `slackwater study`.

@@ -1,6 +1,7 @@
 //! What `slackwater check --json` prints, and the part of it that a study shares: the plumbing over one joint cycle.
 
 use crate::finding::Finding;
+use crate::safety::WhatIfResult;
 use crate::study::record::{IntakeRecord, LinkRecord, NozzleRecord, OutletRecord, PumpRecord, Record};
 use serde::{Deserialize, Serialize};
 
@@ -29,6 +30,9 @@ pub struct CheckRecord {
     pub plumbing: Option<Plumbing>,
     /// Everything found, worst first.
     pub findings: Vec<Located>,
+    /// What-ifs that were asked for, worst first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub what_ifs: Vec<WhatIfResult>,
 }
 
 /// A finding and where its part stands in the file.

@@ -2,9 +2,11 @@
 
 mod plumbing;
 mod water;
+mod what_ifs;
 
 pub use plumbing::{SCREEN_LIMIT, plumbing, screen_word};
 pub use water::{colonies, dead_spots, probes, speeds};
+pub use what_ifs::what_ifs;
 
 /// A table for people.
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -6,7 +6,9 @@ mod sequence;
 
 use super::cautions::{CAUTIONS, MODEL_LIMITS};
 use super::check_record::{CheckRecord, Located, Plumbing};
-use super::{tables, verdict};
+use super::{shown, tables, verdict};
+use crate::finding::Grade;
+use crate::safety::WhatIfResult;
 use crate::study::record::Record;
 use crate::units::Display;
 use page::Page;
@@ -39,8 +41,26 @@ pub fn check(record: &CheckRecord, display: Display, width: usize) -> String {
         plumbing(&mut page, wet, display);
         sequence::write(&mut page, &wet.outlets, wet.cycle_s);
     }
+    what_ifs(&mut page, &record.what_ifs, display);
     cautions(&mut page);
     page.finish()
+}
+
+/// The comparison, then what is new in each case that has something new.
+fn what_ifs(page: &mut Page, results: &[WhatIfResult], display: Display) {
+    if results.is_empty() {
+        return;
+    }
+    page.heading("What if, worst first");
+    page.table(&tables::what_ifs(results, display));
+    for result in results.iter().filter(|r| r.worst > Some(Grade::Note)) {
+        page.line("");
+        page.paragraph("", &shown::sentence(&result.id));
+        for finding in &result.findings {
+            let part = shown::part(&finding.part);
+            page.paragraph("    ", &format!("{}, {part}: {}", finding.grade.word().to_uppercase(), shown::sentence(&finding.what)));
+        }
+    }
 }
 
 fn water(page: &mut Page, record: &Record, display: Display) {
