@@ -1,6 +1,7 @@
 //! The command line: what was typed becomes what is needed; one file a command. Reports go to standard output, everything else to
 //! standard error. Exit codes: 0 fine, 1 at least one fault found, 2 input that can't be used.
 
+mod beside;
 mod check;
 mod completions;
 mod handover;

@@ -1,6 +1,6 @@
 //! `slackwater study`: the water's motion over whole cycles, and the verdict.
 
-use super::{Exit, check::WIDTH, input, output, progress::Watcher, typed};
+use super::{Exit, beside, check::WIDTH, input, output, progress::Watcher, typed};
 use crate::catalog::Catalog;
 use crate::finding::{Finding, Grade};
 use crate::layout::{Layout, Loaded};
@@ -62,13 +62,13 @@ fn needed(typed: &typed::Study, loaded: Loaded) -> Result<Needed, String> {
         (false, true) => Print::Nothing,
         (false, false) => Print::Text,
     };
-    Ok(Needed { loaded, settings, out: typed.out.clone().unwrap_or_else(|| beside(&typed.file)), print, quiet: typed.quiet })
-}
-
-/// `layouts/lagoon.ron` is studied into `lagoon-study`.
-fn beside(file: &Path) -> PathBuf {
-    let stem = file.file_stem().map_or_else(|| "layout".into(), |stem| stem.to_string_lossy());
-    PathBuf::from(format!("{stem}-study"))
+    Ok(Needed {
+        loaded,
+        settings,
+        out: typed.out.clone().unwrap_or_else(|| beside::folder(&typed.file, "study")),
+        print,
+        quiet: typed.quiet,
+    })
 }
 
 fn settings(typed: &typed::Study) -> Result<Settings, String> {
@@ -173,11 +173,6 @@ fn not_computed(needed: &Needed, findings: Vec<Finding>) -> Exit {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn folders_are_named_after_the_file() {
-        assert_eq!(beside(Path::new("layouts/lagoon.ron")), Path::new("lagoon-study"));
-    }
 
     #[test]
     fn limits_are_told_with_their_range() {

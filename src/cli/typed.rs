@@ -133,7 +133,7 @@ pub struct Handover {
     /// Folder for the sheets [default: the file's name with -handover]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
-    /// Date to print on the sheets [default: today, UTC]
+    /// Date to print on the sheets [default: today]
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = date)]
     pub date: Option<String>,
 }
@@ -154,12 +154,8 @@ fn point(text: &str) -> Result<[f64; 3], String> {
 
 /// "2026-03-01".
 fn date(text: &str) -> Result<String, String> {
-    let parts: Vec<&str> = text.split('-').collect();
-    let fits = |part: &str, digits: usize, range: std::ops::RangeInclusive<u32>| {
-        part.len() == digits && part.parse().is_ok_and(|number: u32| range.contains(&number))
-    };
-    let is_date = matches!(parts[..], [year, month, day] if fits(year, 4, 1..=9999) && fits(month, 2, 1..=12) && fits(day, 2, 1..=31));
-    if is_date { Ok(text.to_owned()) } else { Err("write year, month and day as 2026-03-01".to_owned()) }
+    let written = chrono::NaiveDate::parse_from_str(text, "%Y-%m-%d").ok().map(|date| date.to_string());
+    written.filter(|written| written == text).ok_or_else(|| "write year, month and day as 2026-03-01".to_owned())
 }
 
 fn metres(text: &str) -> Result<f64, String> {
@@ -182,7 +178,7 @@ mod tests {
     #[test]
     fn dates_are_written_one_way() {
         assert_eq!(date("2026-03-01").unwrap(), "2026-03-01");
-        for wrong in ["", "2026-3-1", "01-03-2026", "2026-13-01", "2026-01-32", "today"] {
+        for wrong in ["", "2026-3-1", "01-03-2026", "2026-13-01", "2026-02-29", "today"] {
             assert!(date(wrong).is_err(), "{wrong}");
         }
     }

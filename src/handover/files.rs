@@ -13,12 +13,20 @@ pub struct Sheet {
     pub name: String,
     /// What goes in it.
     pub bytes: Vec<u8>,
+    /// Whom it is for and what they do with it, for the index.
+    pub purpose: &'static str,
 }
 
 impl Sheet {
     /// From a name and its content.
     pub fn new(name: impl Into<String>, bytes: impl Into<Vec<u8>>) -> Self {
-        Self { name: name.into(), bytes: bytes.into() }
+        Self { name: name.into(), bytes: bytes.into(), purpose: "" }
+    }
+
+    /// The same, with what it is for.
+    pub fn purpose(mut self, words: &'static str) -> Self {
+        self.purpose = words;
+        self
     }
 }
 

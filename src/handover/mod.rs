@@ -4,6 +4,7 @@
 //! layout ─► numbering ─┬─► drilling   each panel at true scale: PDF, tiles, SVG, DXF; list of holes
 //!           (one for   ├─► shop       cut list, stock to buy, fittings: PDF, CSV
 //!            all)      ├─► circuit    drawing of each circuit with numbered runs
+//!                      ├─► index      what lies in the folder
 //!                      └─► commissioning  what to set, what to expect, what to try
 //! ```
 //!
@@ -14,6 +15,7 @@ pub mod circuit;
 pub mod commissioning;
 pub mod drilling;
 mod files;
+mod index;
 mod measure;
 mod numbering;
 mod page;
@@ -65,13 +67,15 @@ pub fn sheets(layout: &Layout, catalog: &Catalog, date: &str) -> Result<Vec<Shee
     all.extend(shop::sheets(layout, catalog, &numbering, &stamp, paper, &foot)?);
     all.extend(circuit::sheets(layout, &numbering, &stamp, paper, &foot)?);
     all.extend(commissioning::sheets(layout, catalog, &numbering, &stamp, paper, &foot)?);
+    all.insert(0, index::sheet(layout, &numbering, &all, &stamp, paper, &foot)?);
     Ok(all)
 }
 
 /// Sheets of another revision that lie in the folder too and must not be mixed with these: files named like ours that were not written now.
 pub fn strays(folder: &Path, written: &[PathBuf]) -> Vec<PathBuf> {
     let entries = std::fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path());
-    let named_like_ours = |path: &PathBuf| path.file_name().is_some_and(|name| name.to_string_lossy().starts_with("drilling "));
+    let is_ours = |name: &str| name.starts_with("drilling ") || name.starts_with("circuit ");
+    let named_like_ours = |path: &PathBuf| path.file_name().is_some_and(|name| is_ours(&name.to_string_lossy()));
     entries.filter(|path| named_like_ours(path) && !written.contains(path)).collect()
 }
 

@@ -13,6 +13,8 @@ use super::revision::Stamp;
 use crate::layout::{CircuitKind, End, Layout};
 use symbol::OnRun;
 
+const DRAWINGS: &str = "For the plumber: each circuit with numbered runs, sizes, valves, unions and the way of the water.";
+
 const ROW: f64 = 19.0;
 const PIPE: Pen = Pen::new(0.55, Ink::Black);
 const SMALL: f64 = 2.45;
@@ -46,10 +48,13 @@ pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, paper: Pape
         book.heading("Runs");
         book.table(&run_table(numbering, at));
         pages.extend(book.finish());
-        sheets.push(Sheet::new(format!("circuit {}.svg", at + 1), outlined_svg(&stamped(&drawing, stamp, &circuit.id, foot))?));
+        sheets.push(
+            Sheet::new(format!("circuit {}.svg", at + 1), outlined_svg(&stamped(&drawing, stamp, &circuit.id, foot))?)
+                .purpose("One circuit's drawing alone."),
+        );
     }
     if !pages.is_empty() {
-        sheets.insert(0, Sheet::new("circuits.pdf", one_page_each("Circuits", &pages)?));
+        sheets.insert(0, Sheet::new("circuits.pdf", one_page_each("Circuits", &pages)?).purpose(DRAWINGS));
     }
     Ok(sheets)
 }

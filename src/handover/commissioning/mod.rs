@@ -50,7 +50,8 @@ pub fn sheets(
     book.heading("First week");
     FIRST_WEEK.iter().for_each(|words| book.check_box(words));
     let pdf = one_page_each("Commissioning sheet", &book.finish())?;
-    Ok(vec![Sheet::new("commissioning.pdf", pdf), Sheet::new("aims.csv", aim_csv(layout))])
+    let purpose = "For whoever starts the system: what to set, where to aim, what to expect, what to try; blanks to fill in.";
+    Ok(vec![Sheet::new("commissioning.pdf", pdf).purpose(purpose), Sheet::new("aims.csv", aim_csv(layout)).purpose("The aims as a table.")])
 }
 
 fn faults(layout: &Layout, catalog: &Catalog, schedule: &Result<Schedule, Vec<Finding>>) -> Vec<Finding> {

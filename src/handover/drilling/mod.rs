@@ -20,6 +20,10 @@ use super::page::{Paper, one_page_each, outlined_svg};
 use super::revision::Stamp;
 use crate::layout::{Layout, PanelName};
 
+const ONE_PAGE: &str =
+    "For the person at the drill: the panel at true scale on one large page (plot it at 100 %), with its table of holes and its warnings.";
+const TILED: &str = "The same on office paper, to be cut and joined; its first pages say how.";
+
 /// All drilling sheets of a layout and a list of all holes. Panels without holes have none.
 ///
 /// # Errors
@@ -31,15 +35,18 @@ pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, foot: &str)
     for view in &views {
         let name = format!("drilling {} panel", view.panel.word());
         let whole = whole_sheet(layout, view, stamp);
-        sheets.push(Sheet::new(format!("{name}.pdf"), one_page_each(&name, std::slice::from_ref(&whole))?));
-        sheets.push(Sheet::new(format!("{name}.svg"), outlined_svg(&whole)?));
-        sheets.push(Sheet::new(format!("{name}.dxf"), panel_dxf(view, stamp)?));
+        sheets.push(Sheet::new(format!("{name}.pdf"), one_page_each(&name, std::slice::from_ref(&whole))?).purpose(ONE_PAGE));
+        sheets.push(Sheet::new(format!("{name}.svg"), outlined_svg(&whole)?).purpose("The same for a plotter or a cutter that reads SVG."));
+        sheets.push(
+            Sheet::new(format!("{name}.dxf"), panel_dxf(view, stamp)?)
+                .purpose("The panel for a machine: outline, holes, crosshairs on layers named in words, millimetres."),
+        );
         for paper in [Paper::A4, Paper::LETTER] {
             let file = format!("{name}, tiles on {}.pdf", paper.name);
-            sheets.push(Sheet::new(file, tiles::tiled(layout, view, stamp, paper, foot)?));
+            sheets.push(Sheet::new(file, tiles::tiled(layout, view, stamp, paper, foot)?).purpose(TILED));
         }
     }
-    sheets.push(Sheet::new("holes.csv", hole_list(&views)));
+    sheets.push(Sheet::new("holes.csv", hole_list(&views)).purpose("All holes as a table."));
     Ok(sheets)
 }
 

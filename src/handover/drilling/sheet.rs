@@ -53,7 +53,7 @@ fn write_head(sheet: &mut Drawing, view: &View, stamp: &Stamp) {
 /// What the person at the drill must know, on any page of this panel.
 pub fn write_notes(book: &mut Book, layout: &Layout, view: &View) {
     book.drawing(&bars());
-    for words in warnings(layout, view) {
+    for words in warnings(view) {
         book.warning(&words);
     }
     book.heading("Panel");
@@ -92,7 +92,7 @@ const AT_THE_DRILL: [&str; 6] = [
     "Eye and hand protection on; drill on a residual-current device (RCD, GFCI), its cable kept out of the water; nobody under the panel.",
 ];
 
-fn warnings(layout: &Layout, view: &View) -> Vec<String> {
+fn warnings(view: &View) -> Vec<String> {
     let mut found = Vec::new();
     if view.material == Material::ToughenedGlass {
         found.push("TOUGHENED (TEMPERED) GLASS: it shatters when drilled. Do not drill this panel. Have it made with its holes before toughening, or choose annealed glass.".to_owned());
@@ -104,10 +104,6 @@ fn warnings(layout: &Layout, view: &View) -> Vec<String> {
                 .filter(|words| words.contains("Do not drill"))
                 .map(|words| format!("{}: {words}", hole.tag)),
         );
-    }
-    let missing: Vec<char> = crate::handover::page::unprintable(&layout.name);
-    if !missing.is_empty() {
-        found.push("Some letters of the names are in none of this machine's fonts and print as empty boxes.".to_owned());
     }
     found
 }

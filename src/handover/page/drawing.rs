@@ -206,7 +206,7 @@ impl Drawing {
 
     /// Writes one line of text, its baseline at the place.
     pub fn text(&mut self, at: At, text: impl Into<String>, lettering: Lettering) {
-        let text = text.into();
+        let text = text::printable(&text.into()).into_owned();
         if !text.trim().is_empty() {
             self.add(Mark::Text(at, text, lettering));
         }

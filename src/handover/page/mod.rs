@@ -3,9 +3,10 @@
 mod book;
 mod drawing;
 mod pdf;
+mod settle;
 mod text;
 
 pub use book::{Book, Column, Paper, Table, strip};
 pub use drawing::{Anchor, At, Bounds, Drawing, Ink, Lettering, Pen, overlap};
 pub use pdf::{Layer, Page, document, one_page_each, outlined_svg};
-pub use text::{shortened, unprintable, width, wrapped};
+pub use text::{is_transliterated, shortened, width, wrapped};

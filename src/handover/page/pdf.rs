@@ -1,7 +1,7 @@
 //! Drawings to PDF, and to SVG with text as outlines.
 
 use super::drawing::{At, Drawing, Lettering, ink_code};
-use super::text;
+use super::{settle::settled, text};
 use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, TextStr};
 use resvg::usvg::{self, Node, Transform, Tree, tiny_skia_path::PathSegment};
 use std::collections::HashMap;
@@ -69,7 +69,7 @@ pub fn document(title: &str, drawings: &[Drawing], pages: &[Page]) -> Result<Vec
         write_page(&mut pdf, page, &forms, [*id, tree, next.bump()]);
     }
     pdf.document_info(next.bump()).title(TextStr(title));
-    Ok(pdf.finish())
+    Ok(settled(pdf.finish()))
 }
 
 fn write_page(pdf: &mut Pdf, page: &Page, forms: &[(Ref, At)], [id, tree, contents]: [Ref; 3]) {

@@ -1,6 +1,8 @@
 //! Lettering: the report's font, widths of text in it, and breaking text into lines.
 
+use deunicode::deunicode_with_tofu;
 use resvg::usvg::fontdb::Database;
+use std::borrow::Cow;
 use std::sync::{Arc, LazyLock};
 use ttf_parser::Face;
 
@@ -33,10 +35,36 @@ pub fn fonts<'a>(mut texts: impl Iterator<Item = &'a str>) -> Arc<Database> {
     if texts.all(|text| text.chars().all(|c| advance(c, false).is_some())) { OWN.clone() } else { WITH_SYSTEM.clone() }
 }
 
-/// The letters of a text for which neither our font nor this machine has a glyph.
-pub fn unprintable(text: &str) -> Vec<char> {
-    let missing = |c: &char| advance(*c, false).is_none() && !has_glyph(&WITH_SYSTEM, *c);
-    text.chars().filter(|c| !c.is_whitespace()).filter(missing).collect()
+/// The text with letters that neither our font nor this machine's can draw written in plain Latin letters: none may print as an empty box.
+pub fn printable(text: &str) -> Cow<'_, str> {
+    if text.chars().all(|c| advance(c, false).is_some() || c.is_whitespace() || c.is_control()) {
+        return Cow::Borrowed(text);
+    }
+    with_latin(text, &|c| advance(c, false).is_some() || c.is_whitespace() || has_glyph(&WITH_SYSTEM, c))
+}
+
+/// Each stretch of letters that can't be drawn in Latin letters, `?` where there are none.
+fn with_latin<'t>(text: &'t str, can_draw: &dyn Fn(char) -> bool) -> Cow<'t, str> {
+    if text.chars().all(can_draw) {
+        return Cow::Borrowed(text);
+    }
+    let stretches = text.split_inclusive(|_| true).map(|c| (c.chars().all(can_draw), c));
+    let mut written = String::new();
+    let mut foreign = String::new();
+    for (drawn, c) in stretches.chain([(true, "")]) {
+        if drawn {
+            written.push_str(deunicode_with_tofu(&std::mem::take(&mut foreign), "?").trim_end());
+            written.push_str(c);
+        } else {
+            foreign.push_str(c);
+        }
+    }
+    Cow::Owned(written)
+}
+
+/// Whether some letters of a text are written in Latin letters for want of a font.
+pub fn is_transliterated(text: &str) -> bool {
+    matches!(printable(text), Cow::Owned(_))
 }
 
 fn has_glyph(fonts: &Database, c: char) -> bool {
@@ -56,13 +84,13 @@ fn advance(c: char, bold: bool) -> Option<f64> {
 
 /// Width of a line in the unit of `size`. Letters our font lacks count as square, as in fonts that have them.
 pub fn width(text: &str, size: f64, bold: bool) -> f64 {
-    text.chars().map(|c| advance(c, bold).unwrap_or(1.0)).sum::<f64>() * size
+    printable(text).chars().map(|c| advance(c, bold).unwrap_or(1.0)).sum::<f64>() * size
 }
 
 /// Lines no wider than `most`, broken at spaces; a word that is wider alone is cut.
 pub fn wrapped(text: &str, size: f64, bold: bool, most: f64) -> Vec<String> {
     let mut lines = vec![String::new()];
-    for word in text.split_whitespace().flat_map(|word| pieces(word, size, bold, most)) {
+    for word in printable(text).split_whitespace().flat_map(|word| pieces(word, size, bold, most)) {
         let last = lines.last_mut().expect("there is always a line");
         let joined = if last.is_empty() { word.clone() } else { format!("{last} {word}") };
         if last.is_empty() || width(&joined, size, bold) <= most { *last = joined } else { lines.push(word) }
@@ -84,9 +112,9 @@ fn pieces(word: &str, size: f64, bold: bool, most: f64) -> Vec<String> {
 /// One line no wider than `most`, its end cut off with an ellipsis where it must be.
 pub fn shortened(text: &str, size: f64, bold: bool, most: f64) -> String {
     if width(text, size, bold) <= most {
-        return text.to_owned();
+        return printable(text).into_owned();
     }
-    let mut kept: String = text.to_owned();
+    let mut kept: String = printable(text).into_owned();
     while kept.pop().is_some() && width(&kept, size, bold) + size > most {}
     format!("{}…", kept.trim_end())
 }
@@ -113,6 +141,14 @@ mod tests {
 
     #[test]
     fn our_font_has_what_sheets_need() {
-        assert!(unprintable("Ø ½ é Жук Ωμέγα – — × ≥ ° □ ±").is_empty());
+        assert!(!is_transliterated("Ø ½ é Жук Ωμέγα – — × ≥ ° □ ±"));
+    }
+
+    #[test]
+    fn letters_without_a_font_become_latin() {
+        let latin = |text| with_latin(text, &|c: char| c.is_ascii()).into_owned();
+        assert_eq!(latin("tank \u{6c34}\u{65cf} 2"), "tank Shui Zu 2");
+        assert_eq!(latin("\u{e000}"), "?");
+        assert_eq!(latin("plain"), "plain");
     }
 }

@@ -39,9 +39,10 @@ pub fn sheets(
     write_cuts(&mut book, &cuts, numbering);
     write_sticks(&mut book, &cuts, numbering);
     Ok(vec![
-        Sheet::new("cut list and fittings.pdf", one_page_each("Cut list and fittings", &book.finish())?),
-        Sheet::new("cut list.csv", cut_csv(&cuts, numbering)),
-        Sheet::new("fittings.csv", fittings_csv(&items)),
+        Sheet::new("cut list and fittings.pdf", one_page_each("Cut list and fittings", &book.finish())?)
+            .purpose("For the shop counter and the saw: pipe to buy, fittings to count, pieces to cut."),
+        Sheet::new("cut list.csv", cut_csv(&cuts, numbering)).purpose("The pieces as a table."),
+        Sheet::new("fittings.csv", fittings_csv(&items)).purpose("The fittings as a table."),
     ])
 }
 
