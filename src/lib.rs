@@ -1,5 +1,6 @@
 //! Slackwater: design the circulation of a large reef aquarium before a hole is drilled.
 
+pub mod calibrate;
 pub mod catalog;
 pub mod cli;
 pub mod finding;

@@ -19,10 +19,11 @@ const MAY_KNOW: &[(&str, &[&str])] = &[
     ("setup", &["units", "water", "finding", "layout", "catalog", "hydraulics", "sequence", "flow", "study::record"]),
     ("safety", &["units", "water", "finding", "layout", "catalog", "hydraulics", "sequence", "flow", "setup"]),
     ("study", &["units", "water", "finding", "layout", "catalog", "hydraulics", "sequence", "flow", "setup", "safety"]),
+    ("calibrate", &["units", "water", "finding", "layout", "catalog", "sequence", "setup", "safety"]),
     ("session", &["units", "water", "finding", "layout", "catalog", "flow", "setup", "safety", "study"]),
-    ("report", &["units", "finding", "layout", "catalog", "setup", "safety", "study"]),
-    ("handover", &["units", "finding", "layout", "catalog", "setup", "safety", "report::cautions"]),
-    ("cli", &["units", "finding", "layout", "catalog", "setup", "safety", "study", "session", "report", "handover", "app"]),
+    ("report", &["units", "finding", "layout", "catalog", "setup", "safety", "calibrate", "study"]),
+    ("handover", &["units", "finding", "layout", "catalog", "setup", "safety", "calibrate", "report::cautions"]),
+    ("cli", &["units", "finding", "layout", "catalog", "setup", "safety", "calibrate", "study", "session", "report", "handover", "app"]),
     (
         "app",
         &[

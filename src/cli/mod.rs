@@ -2,6 +2,7 @@
 //! standard error. Exit codes: 0 fine, 1 at least one fault found, 2 input that can't be used.
 
 mod beside;
+mod calibrate;
 mod check;
 mod completions;
 mod handover;
@@ -55,6 +56,7 @@ fn command(command: Option<Command>) -> Exit {
         Some(Command::Check(typed)) => check::run(&typed),
         Some(Command::Study(typed)) => study::run(&typed),
         Some(Command::Handover(typed)) => handover::run(&typed),
+        Some(Command::Calibrate(typed)) => calibrate::run(&typed),
         Some(Command::Completions(typed)) => completions::run(typed.shell),
     }
 }

@@ -14,6 +14,7 @@ const EXAMPLES: &str = "Examples:
   slackwater study my-tank.ron          the water's motion and the verdict
   slackwater open my-tank.ron           the window on your layout
   slackwater handover my-tank.ron       the sheets to drill, buy, glue and set by
+  slackwater calibrate my-tank.ron      the plumbing fitted to what was measured
 
 Exit codes: 0 fine; 1 at least one fault found (the worst grade); 2 input that can't be used.
 With no display or graphics driver, `slackwater` alone studies the demo layout into slackwater-study/ instead.";
@@ -40,6 +41,8 @@ pub enum Command {
     Study(Box<Study>),
     /// Write the sheets to drill, buy, glue and set by
     Handover(Handover),
+    /// Fit a few factors of the plumbing to what was measured on the finished system
+    Calibrate(Calibrate),
     /// Print a completion script for a shell
     Completions(Completions),
 }
@@ -136,6 +139,24 @@ pub struct Handover {
     /// Date to print on the sheets [default: today]
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = date)]
     pub date: Option<String>,
+}
+
+/// `slackwater calibrate`.
+#[derive(Debug, Args)]
+#[command(after_help = format!(
+    "Examples:\n  slackwater calibrate my-tank.ron\n  slackwater calibrate my-tank.ron --json > factors.json\n  slackwater calibrate my-tank.ron --write\n\n\
+     The readings stand in the layout's `measured` part: buckets, flows, heads, pressures, floats, each with its uncertainty; the commissioning\n\
+     sheet has the blanks. Told: the factors with 95 % intervals, what the readings can't tell, which readings disagree, what the verdict becomes.\n{EXIT_CODES}"
+))]
+pub struct Calibrate {
+    /// The layout with its readings
+    pub file: PathBuf,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+    /// Put the fitted factors into the layout; everything else in the file stays as it is
+    #[arg(long)]
+    pub write: bool,
 }
 
 /// `slackwater completions`.

@@ -19,6 +19,7 @@ mod colony;
 mod drum;
 mod explain;
 pub mod file;
+mod measured;
 mod pile;
 mod place;
 mod plumbing;
@@ -38,6 +39,7 @@ pub use check::check;
 pub use colony::{Colony, Probe, Want, Zone};
 pub use drum::{Drum, Window};
 pub use file::{DEMO, Loaded, demo, load, read, save, template};
+pub use measured::{Gauge, Held, Reading, Side};
 pub use pile::{Boulder, MOST_BOULDERS};
 pub use place::{Aim, Mount, PanelName, Point, Turn};
 pub use plumbing::{
@@ -124,6 +126,9 @@ pub struct Layout {
     /// Changes to try.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub what_ifs: Vec<WhatIf>,
+    /// What was measured on the finished system.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub measured: Vec<Reading>,
 }
 
 impl Layout {

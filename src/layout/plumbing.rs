@@ -17,6 +17,10 @@ pub struct Circuit {
     pub suction: Vec<Run>,
     /// From the pump to nozzles.
     pub discharge: Vec<Run>,
+    /// Measured: multiplies the losses of its pipes, fittings, entrances and screens, not those of nozzles and drum units;
+    /// `slackwater calibrate` finds it. None is 1.
+    #[serde(default)]
+    pub loss_factor: Option<f64>,
 }
 
 /// The two kinds of circuit.

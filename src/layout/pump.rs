@@ -21,6 +21,9 @@ pub struct Pump {
     /// Net positive suction head that the maker asks for at the duty point, if known.
     #[serde(default)]
     pub npsh_required: Option<Head>,
+    /// Measured: multiplies every head of the curve; `slackwater calibrate` finds it. None is 1.
+    #[serde(default)]
+    pub head_factor: Option<f64>,
 }
 
 pub(super) fn full() -> f64 {

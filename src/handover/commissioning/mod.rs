@@ -1,12 +1,10 @@
 //! The commissioning sheet: what to set, what to expect, how to measure it, what to try before the tank is left alone.
 
 mod aim;
-mod drift;
 mod position;
 mod words;
 
 pub use aim::{AimPoint, aim_point, angle_words, point_words};
-pub use drift::{Marks, marks, seconds};
 pub use position::{Position, positions, pump_of};
 
 use super::files::{Sheet, csv};
@@ -14,6 +12,7 @@ use super::measure::{mm, near, one};
 use super::numbering::{Numbering, end_words};
 use super::page::{Book, Column, Paper, Table, one_page_each};
 use super::revision::Stamp;
+use crate::calibrate::{is_round, marks, seconds};
 use crate::catalog::Catalog;
 use crate::finding::{Finding, Grade};
 use crate::layout::{self, End, Layout, Nozzle};
@@ -283,7 +282,7 @@ fn measuring_row(layout: &Layout, schedule: &Schedule, at: usize, nozzle: &Nozzl
     };
     let free = aim_point(layout, nozzle).map_or(0.0, |point| point.in_the_way.map_or(point.distance, |(_, along)| along));
     let float = marks(nozzle.bore.si(), free, farthest, grid)
-        .filter(|_| drift::is_round(&nozzle.kind))
+        .filter(|_| is_round(&nozzle.kind))
         .and_then(|marks| Some((marks, seconds(momentum, marks)?)));
     let (way, time) = match float {
         Some(([first, last], t)) => {

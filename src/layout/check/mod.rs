@@ -1,6 +1,7 @@
 //! What is wrong with a layout, as far as the layout alone can tell: numbers, names, places, holes, plumbing, sequences.
 
 mod glass;
+mod measured;
 mod names;
 mod places;
 mod plumbing;
@@ -20,6 +21,7 @@ pub fn check(layout: &Layout, catalog: &Catalog) -> Vec<Finding> {
     found.extend(names::check(layout, catalog));
     found.extend(plumbing::check(layout));
     found.extend(sequences::check(layout));
+    found.extend(measured::check(layout));
     if sound {
         found.extend(places::check(layout));
         found.extend(glass::check(layout));

@@ -27,6 +27,7 @@ pub(super) fn check(layout: &Layout) -> Vec<Finding> {
     sizes.ends(layout);
     for circuit in &layout.circuits {
         let runs = circuit.suction.iter().map(|run| ("suction", run)).chain(circuit.discharge.iter().map(|run| ("discharge", run)));
+        circuit.loss_factor.iter().for_each(|&factor| sizes.number(&format!("circuits/{}", circuit.id), "loss factor", factor, 0.1..=10.0));
         runs.for_each(|(side, run)| sizes.run(&format!("circuits/{}/{side}/{}", circuit.id, run.id), run));
     }
     for sequence in &layout.sequences {
@@ -171,6 +172,7 @@ impl Sizes {
         for pump in &layout.pumps {
             let part = format!("pumps/{}", pump.id);
             self.number(&part, "speed", pump.speed, 0.0..=2.0);
+            pump.head_factor.iter().for_each(|&factor| self.number(&part, "head factor", factor, 0.1..=10.0));
             pump.curve.iter().for_each(|point| self.curve_point(&part, point));
             pump.power.iter().for_each(|power| self.quantity(&part, "power", power, 0.0..=1e6));
             pump.npsh_required.iter().for_each(|head| self.quantity(&part, "NPSH", head, 0.0..=100.0));

@@ -1,8 +1,11 @@
 //! Reports for a terminal, read from top to bottom: verdict first, then what to mend, then the numbers behind it.
 
+mod calibration;
 mod findings;
 mod page;
 mod sequence;
+
+pub use calibration::calibration;
 
 use super::cautions::{CAUTIONS, MODEL_LIMITS};
 use super::check_record::{CheckRecord, Located, Plumbing};

@@ -92,12 +92,13 @@ impl Builder<'_> {
         }
         let (Some(from), Some(to), Some(pipe)) = (ends.0, ends.1, pipe) else { return };
         let (intake, nozzle) = (self.intake(&run.from), self.nozzle(&run.to));
-        let law = self.run_law(run, pipe, intake, nozzle, &part);
+        let losses = self.layout.circuits[circuit].loss_factor.unwrap_or(1.0);
+        let law = self.run_law(run, pipe, [intake, nozzle], losses, &part);
         let link = self.out.network.link(from, to, law);
         self.out.runs.push(RunLink { link, circuit, area: pipe.area(), intake, nozzle });
     }
 
-    fn run_law(&mut self, run: &Run, pipe: &PipeSize, intake: Option<usize>, nozzle: Option<usize>, part: &str) -> Law {
+    fn run_law(&mut self, run: &Run, pipe: &PipeSize, [intake, nozzle]: [Option<usize>; 2], losses: f64, part: &str) -> Law {
         let bore = pipe.bore();
         let mut laws = vec![Law::Pipe { bore, length: run.length.si(), roughness: ROUGHNESS }];
         laws.extend(run.fittings.iter().flat_map(|f| self.fitting(f, bore, part)));
@@ -107,6 +108,7 @@ impl Builder<'_> {
         if intake.is_some() || run.from == End::Sump {
             laws.extend(entrance_law(&run.fittings, bore));
         }
+        laws.iter_mut().for_each(|law| scale(law, losses));
         match nozzle {
             Some(n) => laws.extend(nozzle_laws(&self.layout.nozzles[n], bore)),
             None if run.to == End::Sump => laws.push(Law::minor(1.0, bore)),
@@ -146,7 +148,7 @@ impl Builder<'_> {
 
     fn pump(&mut self, number: usize) {
         let pump: &Pump = &self.layout.pumps[number];
-        let points: Vec<_> = pump.curve.iter().map(|p| (p.flow.si(), p.head.si())).collect();
+        let points: Vec<_> = pump.curve.iter().map(|p| (p.flow.si(), pump.head_factor.unwrap_or(1.0) * p.head.si())).collect();
         let curve = Curve::new(&points);
         if let Err(error) = &curve {
             let mend = "give at least two points, flow rising and head falling, as read off the maker's curve";
@@ -212,6 +214,15 @@ impl Builder<'_> {
 
     fn problem(&mut self, rule: &str, part: &str, what: String, mend: &str) {
         self.out.problems.push(Finding::new(Grade::Fault, rule, part, what, "the plumbing can't be computed without it", mend).blocking());
+    }
+}
+
+/// Multiplies a loss by a measured factor (a pipe's as if it were longer); what is no loss of that kind stays.
+fn scale(law: &mut Law, factor: f64) {
+    match law {
+        Law::Pipe { length, .. } => *length *= factor,
+        Law::Minor { k, .. } => *k *= factor,
+        _ => {}
     }
 }
 

@@ -10,6 +10,10 @@ const DECAY: f64 = 6.0;
 /// Bores from the nozzle within which the jet's core still runs at full speed.
 const CORE: f64 = 6.0;
 
+/// Uncertainty (95 %) of a float's time by this law, as a share: a float wanders off the axis, and walls and other jets are near
+/// (common practice, no source).
+pub const LAW_SHARE: f64 = 0.3;
+
 /// Two marks, from the nozzle along the aim.
 pub type Marks = [f64; 2];
 
