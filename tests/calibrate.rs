@@ -135,7 +135,8 @@ fn flows_alone_do_not_tell_losses_and_head_apart() {
     assert!(found.left.iter().any(|left| matches!(left.factor, Factor::Head(_)) && !left.why.is_empty()), "{found:?}");
     layout.measured.truncate(1);
     let one = calibrate(&layout, Catalog::builtin()).unwrap();
-    assert!(one.factors.len() <= 1 && one.left.iter().any(|left| left.why.contains("1 reading")), "{one:?}");
+    assert!(one.factors.len() <= 1 && one.factors.len() + one.left.len() == 3, "{one:?}");
+    assert!(!one.factors.iter().any(|fitted| matches!(fitted.factor, Factor::Leakage(_))), "{one:?}");
 }
 
 #[test]

@@ -185,6 +185,21 @@ fn entries_come_and_go_on_their_own_lines() {
 }
 
 #[test]
+fn a_part_that_may_be_left_out_comes_and_goes() {
+    let text = layout::DEMO;
+    let mut changed = parsed(text);
+    let reading = r#"(id: "a", value: nozzle_flow(nozzle: "A1", flow: "2000 gph", within: "50 gph"))"#;
+    changed.measured.push(ron::from_str(reading).unwrap());
+    changed.circuits[0].loss_factor = Some(1.125);
+    let written = layout::write(&changed, Some(text));
+    assert_eq!(parsed(&written), changed);
+    assert_eq!(new_lines(text, &written).len(), 2, "{:#?}", new_lines(text, &written));
+    changed.measured.clear();
+    let emptied = layout::write(&changed, Some(&written));
+    assert!(parsed(&emptied) == changed && !emptied.contains("measured:") && emptied.contains("// Unit B: risers at the open end"));
+}
+
+#[test]
 fn saving_is_whole_or_not_at_all() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("own.ron");

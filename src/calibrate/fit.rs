@@ -1,11 +1,11 @@
 //! The least squares: which factors the readings tell apart, their values, their intervals.
 
-use super::factor::{Factor, applied};
+use super::factor::{Factor, applied, names};
 use super::limits::{SAME, Z95, bounds, step, widest_error};
 use super::predict::{Sight, predictions};
 use super::record::{Agreement, Compared, Fitted, Left};
 use crate::catalog::Catalog;
-use crate::layout::Layout;
+use crate::layout::{End, Layout};
 use nalgebra::DMatrix;
 use rmpfit::{MPFitter, MPPar, MPResult, MPSide, MPSuccess};
 
@@ -58,7 +58,14 @@ impl Problem<'_> {
     /// Why the last of these factors can't be found along with the others.
     fn why_not(&self, factors: &[Factor]) -> Option<String> {
         if factors.len() > self.sights.len() {
-            return Some(format!("{} readings can't tell {} factors", self.sights.len(), factors.len()));
+            return Some(format!(
+                "{} readings can't tell {} factors: as many as factors are needed, one more to check",
+                self.sights.len(),
+                factors.len()
+            ));
+        }
+        if let Some(circuit) = self.untold_losses(factors) {
+            return Some(format!("the losses of circuit {circuit} are not told, and would hide in it"));
         }
         let start: Vec<f64> = factors.iter().map(|factor| factor.value(self.layout)).collect();
         let slopes = self.slopes(factors, &start);
@@ -77,6 +84,13 @@ impl Problem<'_> {
             true => format!("its standard error would be {:.2}, too wide to be of use", covariance[(k, k)].sqrt()),
             false => format!("with it, the {} would become too uncertain", factors[k].words()),
         })
+    }
+
+    /// The circuit of a leakage whose losses are not fitted along with it: a little leakage looks like a little loss.
+    fn untold_losses(&self, factors: &[Factor]) -> Option<&str> {
+        let Some(Factor::Leakage(drum)) = factors.last() else { return None };
+        let fed = self.layout.circuits.iter().find(|c| names(c, &End::Drum(drum.clone())))?;
+        (!factors.contains(&Factor::Losses(fed.id.clone()))).then_some(&fed.id)
     }
 
     /// Slope of each reading by each factor, over the reading's standard uncertainty.

@@ -73,13 +73,21 @@ impl Sides<'_> {
         let mut inserts = Vec::new();
         for part in new.parts() {
             let name = &self.new[part.name.clone()?];
-            let was = &old.field(self.old, name)?.value;
-            match own.field(self.own, name) {
-                Some(own) => self.compare(was, &part.value, &own.value, edits),
-                None if self.old[was.span.clone()] == self.new[part.value.span.clone()] => {}
-                None => inserts.push(format!("{name}: {}", flat(self.new, &part.value))),
+            // A field may be left out when it is empty.
+            let was = old.field(self.old, name).map(|part| &part.value);
+            let is_same = was.is_some_and(|was| self.old[was.span.clone()] == self.new[part.value.span.clone()]);
+            match (own.field(self.own, name), was) {
+                (Some(own), Some(was)) => self.compare(was, &part.value, &own.value, edits),
+                (Some(own), None) => {
+                    edits.push((own.value.span.clone(), value(self.new, &part.value, indent_at(self.own, own.value.span.start))));
+                }
+                (None, _) if is_same => {}
+                (None, _) => inserts.push(format!("{name}: {}", flat(self.new, &part.value))),
             }
         }
+        let is_gone = |part: &&Part| part.name.as_ref().is_some_and(|name| new.field(self.new, &self.old[name.clone()]).is_none());
+        let gone = old.parts().iter().filter(is_gone).filter_map(|part| own.field(self.own, &self.old[part.name.clone()?]));
+        edits.extend(gone.map(|part| removal(self.own, part)));
         insert_after(self.own, own, own.parts().last()?, &inserts, edits);
         Some(())
     }
