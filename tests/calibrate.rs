@@ -6,7 +6,7 @@ use rand_chacha::ChaCha8Rng;
 use slackwater::calibrate::{Calibration, Factor, applied, calibrate};
 use slackwater::catalog::Catalog;
 use slackwater::layout::{Gauge, Layout, Reading, load, read};
-use slackwater::units::{Head, Time, VolumeFlow};
+use slackwater::units::Time;
 use std::f64::consts::TAU;
 
 /// Half width of a 95 % interval over the standard deviation (normal distribution).
@@ -54,11 +54,12 @@ fn synthetic(layout: &Layout, truth: &[(Factor, f64)], seed: u64, noise: f64) ->
     noisy
 }
 
+/// As a person writes it: what is written is the value.
 fn change(reading: &mut Reading, si: f64) {
     match &mut reading.value {
-        Gauge::Bucket { time, .. } | Gauge::Drift { time, .. } => *time = Time::new(si, "s"),
-        Gauge::PumpFlow { flow, .. } | Gauge::NozzleFlow { flow, .. } => *flow = VolumeFlow::new(1e3 * si, "L/s"),
-        Gauge::PumpHead { head, .. } => *head = Head::new(si, "m"),
+        Gauge::Bucket { time, .. } | Gauge::Drift { time, .. } => *time = format!("{si:.6} s").parse().unwrap(),
+        Gauge::PumpFlow { flow, .. } | Gauge::NozzleFlow { flow, .. } => *flow = format!("{:.6} L/s", 1e3 * si).parse().unwrap(),
+        Gauge::PumpHead { head, .. } => *head = format!("{si:.6} m").parse().unwrap(),
         Gauge::Pressure { .. } => unreachable!("not used here"),
     }
 }

@@ -1,5 +1,6 @@
 //! A drawing of each circuit: numbered runs with sizes, valves, unions and the way of the water.
 
+mod elevation;
 mod graph;
 mod symbol;
 
@@ -34,7 +35,7 @@ const AROUND: f64 = 85.0;
 /// # Errors
 /// When a drawing can't be converted; the text says why.
 pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, paper: Paper, foot: &str) -> Result<Vec<Sheet>, String> {
-    let mut pages = Vec::new();
+    let mut books: Vec<Book> = Vec::new();
     let mut sheets = Vec::new();
     for (at, circuit) in layout.circuits.iter().enumerate() {
         let graph = Graph::new(numbering, at);
@@ -45,15 +46,19 @@ pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, paper: Pape
         book.paragraph(&kind_words(circuit.kind));
         book.drawing(&drawing);
         book.drawing(&symbol::legend(book.width()));
+        if let Some(side) = (circuit.kind == CircuitKind::Return).then(|| elevation::elevation(layout, circuit, book.width())).flatten() {
+            book.drawing(&side);
+        }
         book.heading("Runs");
         book.table(&run_table(numbering, at));
-        pages.extend(book.finish());
+        books.push(book);
         sheets.push(
             Sheet::new(format!("circuit {}.svg", at + 1), outlined_svg(&stamped(&drawing, stamp, &circuit.id, foot))?)
                 .purpose("One circuit's drawing alone."),
         );
     }
-    if !pages.is_empty() {
+    if !books.is_empty() {
+        let pages = Book::finish_together(books);
         sheets.insert(0, Sheet::new("circuits.pdf", one_page_each("Circuits", &pages)?).purpose(DRAWINGS));
     }
     Ok(sheets)

@@ -75,6 +75,7 @@ pub fn pump(drawing: &mut Drawing, [x, y]: At) {
 
 /// An intake behind its screen.
 pub fn intake(drawing: &mut Drawing, [x, y]: At) {
+    drawing.panel([x - 2.5, y - 3.0], [5.0, 6.0], Ink::White);
     drawing.rectangle([x - 2.5, y - 3.0], [5.0, 6.0], PEN);
     for dy in [-1.8, -0.6, 0.6, 1.8] {
         drawing.line(&[[x - 2.5, y + dy], [x + 2.5, y + dy]], Pen::new(0.2, Ink::Black));
@@ -83,11 +84,14 @@ pub fn intake(drawing: &mut Drawing, [x, y]: At) {
 
 /// A nozzle.
 pub fn nozzle(drawing: &mut Drawing, [x, y]: At) {
-    drawing.outline(&[[x - 3.0, y - 2.2], [x + 3.0, y - 1.1], [x + 3.0, y + 1.1], [x - 3.0, y + 2.2]], PEN);
+    let cone = [[x - 3.0, y - 2.2], [x + 3.0, y - 1.1], [x + 3.0, y + 1.1], [x - 3.0, y + 2.2]];
+    drawing.area(&cone, Ink::White);
+    drawing.outline(&cone, PEN);
 }
 
 /// The sump, open at the top.
 pub fn sump(drawing: &mut Drawing, [x, y]: At) {
+    drawing.panel([x - 5.0, y - 1.5], [10.0, 5.5], Ink::Pale);
     drawing.line(&[[x - 5.0, y - 4.0], [x - 5.0, y + 4.0], [x + 5.0, y + 4.0], [x + 5.0, y - 4.0]], PEN);
     drawing.line(&[[x - 5.0, y - 1.5], [x + 5.0, y - 1.5]], Pen::new(0.2, Ink::Black));
 }

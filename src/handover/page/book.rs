@@ -227,11 +227,26 @@ impl<'a> Book<'a> {
     }
 
     /// The pages, each with its number and foot.
-    pub fn finish(mut self) -> Vec<Drawing> {
-        let (count, foot, width) = (self.pages.len(), self.foot_lines(), self.paper.width);
+    pub fn finish(self) -> Vec<Drawing> {
+        let count = self.pages.len();
+        self.numbered(0, count)
+    }
+
+    /// The pages of several books that go into one document, numbered through.
+    pub fn finish_together(books: Vec<Self>) -> Vec<Drawing> {
+        let count = books.iter().map(|book| book.pages.len()).sum();
+        let mut pages = Vec::new();
+        for book in books {
+            pages.extend(book.numbered(pages.len(), count));
+        }
+        pages
+    }
+
+    fn numbered(mut self, before: usize, count: usize) -> Vec<Drawing> {
+        let (foot, width) = (self.foot_lines(), self.paper.width);
         let top = self.lowest() + 1.5;
         for (at, page) in self.pages.iter_mut().enumerate() {
-            page.text([width - MARGIN, 8.6], format!("page {} of {count}", at + 1), Lettering::new(SMALL).anchor(Anchor::End));
+            page.text([width - MARGIN, 8.6], format!("page {} of {count}", before + at + 1), Lettering::new(SMALL).anchor(Anchor::End));
             page.line(&[[MARGIN, top], [width - MARGIN, top]], Pen::new(0.2, Ink::Grey));
             for (line, words) in foot.iter().enumerate() {
                 page.text([MARGIN, top + (line as f64 + 1.0) * FOOT * LINE], words, Lettering::new(FOOT));
