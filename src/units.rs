@@ -66,7 +66,7 @@ const US_GALLON: f64 = 3.785_411_784e-3;
 const POUND_FORCE_PER_SQUARE_INCH: f64 = 6_894.757_293_168;
 
 kind!(/** A length; SI metres. */ LengthKind, Length, "a length", us ("in", 2), metric ("mm", 0),
-    [unit("m", 1.0), unit("mm", 1e-3), unit("cm", 1e-2), unit("in", INCH), unit("inch", INCH), unit("\"", INCH), unit("ft", FOOT), unit("'", FOOT)]);
+    [unit("m", 1.0), unit("mm", 1e-3), unit("um", 1e-6), unit("µm", 1e-6), unit("cm", 1e-2), unit("in", INCH), unit("inch", INCH), unit("\"", INCH), unit("ft", FOOT), unit("'", FOOT)]);
 kind!(/** A volume flow; SI cubic metres per second. */ FlowKind, VolumeFlow, "a flow", us ("gph", 0), metric ("L/h", 0),
     [unit("m3/s", 1.0), unit("m3/h", 1.0 / 3600.0), unit("L/s", 1e-3), unit("L/min", 1e-3 / 60.0), unit("lpm", 1e-3 / 60.0), unit("L/h", 1e-3 / 3600.0),
      unit("lph", 1e-3 / 3600.0), unit("gph", US_GALLON / 3600.0), unit("gal/h", US_GALLON / 3600.0), unit("gpm", US_GALLON / 60.0)]);

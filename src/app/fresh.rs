@@ -118,13 +118,20 @@ fn hole(size: DVec3, share_up: f64) -> Mount {
 fn nozzle(mount: Mount, id: &str) -> Nozzle {
     let forward = Aim::Angles { azimuth: Angle::new(-90.0, "deg"), elevation: Angle::new(0.0, "deg") };
     let supply = Supply::Fixed(VolumeFlow::new(2000.0, "L/h"));
-    Nozzle { id: id.into(), mount, aim: forward, bore: Length::new(25.0, "mm"), kind: NozzleKind::default(), supply }
+    Nozzle { id: id.into(), mount, aim: forward, bore: Length::new(25.0, "mm"), kind: NozzleKind::default(), k: None, supply }
 }
 
 fn intake(mount: Mount) -> Intake {
     let face = Face::Rectangle(Length::new(150.0, "mm"), Length::new(150.0, "mm"));
     let supply = Supply::Fixed(VolumeFlow::new(2000.0, "L/h"));
-    Intake { id: "intake 1".into(), mount, facing: None, bore: Length::new(50.0, "mm"), screen: Some(Screen { face, open: 0.5 }), supply }
+    Intake {
+        id: "intake 1".into(),
+        mount,
+        facing: None,
+        bore: Length::new(50.0, "mm"),
+        screen: Some(Screen { face, open: 0.5, hidden: 0.0, blocked: 0.0 }),
+        supply,
+    }
 }
 
 fn propeller(at: DVec3) -> Propeller {

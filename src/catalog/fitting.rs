@@ -1,5 +1,6 @@
 //! Fittings and valves: loss coefficients on the velocity in their own run.
 
+use crate::units::{Angle, Head};
 use serde::Deserialize;
 
 /// A kind of fitting or valve.
@@ -30,6 +31,24 @@ pub enum FittingLaw {
         /// Loss coefficient.
         k: f64,
     },
+    /// A valve that lets water through one way only: K as for `fully_rough`.
+    Check {
+        /// The number of times.
+        multiple: f64,
+        /// Head that it takes to lift it off its seat.
+        #[serde(default = "nothing")]
+        opens_at: Head,
+    },
+    /// Water goes from a wide pipe to a narrow one: `other` says which, beside the run's own. K is on the narrow one.
+    Reducer {
+        /// Whole angle of the cone; 180 deg for a step.
+        angle: Angle,
+    },
+    /// Water goes from a narrow pipe to a wide one.
+    Enlarger {
+        /// Whole angle of the cone; 180 deg for a step.
+        angle: Angle,
+    },
     /// Opening (rising to 1 = open) and K; below the first opening the valve counts as shut.
     Valve {
         /// (opening, K).
@@ -37,12 +56,41 @@ pub enum FittingLaw {
     },
 }
 
+fn nothing() -> Head {
+    Head::new(0.0, "m")
+}
+
+/// A change of bore, for those who compute its loss.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BoreChange {
+    /// From wide to narrow.
+    pub narrows: bool,
+    /// Whole angle of the cone, rad.
+    pub angle: f64,
+}
+
 impl FittingKind {
-    /// Loss coefficient in pipe of this bore (m); `opening` (0 to 1) matters to valves only. `None`: shut.
+    /// How it changes the bore; `None` where it doesn't.
+    pub fn bore_change(&self) -> Option<BoreChange> {
+        match &self.law {
+            FittingLaw::Reducer { angle } => Some(BoreChange { narrows: true, angle: angle.si() }),
+            FittingLaw::Enlarger { angle } => Some(BoreChange { narrows: false, angle: angle.si() }),
+            _ => None,
+        }
+    }
+
+    /// Head that it takes to open it, m; `None` for what is no check valve.
+    pub fn opens_at(&self) -> Option<f64> {
+        if let FittingLaw::Check { opens_at, .. } = &self.law { Some(opens_at.si()) } else { None }
+    }
+
+    /// Loss coefficient in pipe of this bore (m); `opening` (0 to 1) matters to valves only. `None`: shut. Nothing for a change of bore:
+    /// see [`FittingKind::bore_change`].
     pub fn k(&self, bore_m: f64, opening: f64) -> Option<f64> {
         match &self.law {
-            FittingLaw::FullyRough { multiple } => Some(multiple * rough_friction(bore_m)),
+            FittingLaw::FullyRough { multiple } | FittingLaw::Check { multiple, .. } => Some(multiple * rough_friction(bore_m)),
             FittingLaw::Fixed { k } => Some(*k),
+            FittingLaw::Reducer { .. } | FittingLaw::Enlarger { .. } => Some(0.0),
             FittingLaw::Valve { curve } => valve_k(curve, opening),
         }
     }
@@ -109,7 +157,10 @@ impl TryFrom<Entry> for FittingKind {
 
     fn try_from(entry: Entry) -> Result<Self, String> {
         if !entry.law.is_sound() {
-            return Err(format!("fitting `{}`: K must not be negative, and a valve needs two points or more, openings rising", entry.name));
+            return Err(format!(
+                "fitting `{}`: a number is missing or out of range (K must not be negative, an angle lies between 0 and 180 deg), or a valve doesn't have two points or more with openings rising",
+                entry.name
+            ));
         }
         Ok(Self { name: entry.name, law: entry.law, source: entry.source, range: entry.range })
     }
@@ -119,6 +170,8 @@ impl FittingLaw {
     fn is_sound(&self) -> bool {
         match self {
             Self::FullyRough { multiple: k } | Self::Fixed { k } => k.is_finite() && *k >= 0.0,
+            Self::Check { multiple, opens_at } => multiple.is_finite() && *multiple >= 0.0 && (0.0..100.0).contains(&opens_at.si()),
+            Self::Reducer { angle } | Self::Enlarger { angle } => (0.0..=std::f64::consts::PI + 1e-9).contains(&angle.si()),
             Self::Valve { curve } => {
                 let rising = curve.windows(2).all(|pair| pair[0].0 < pair[1].0);
                 curve.len() >= 2 && rising && curve.iter().all(|(opening, k)| (0.0..=1.0).contains(opening) && *k > 0.0 && k.is_finite())

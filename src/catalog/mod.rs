@@ -3,8 +3,8 @@
 mod fitting;
 mod pipe;
 
-pub use fitting::{FittingKind, FittingLaw, rough_friction};
-pub use pipe::PipeSize;
+pub use fitting::{BoreChange, FittingKind, FittingLaw, rough_friction};
+pub use pipe::{Bore, PipeSize};
 
 use serde::{Deserialize, de::DeserializeOwned};
 use std::sync::LazyLock;
@@ -116,7 +116,7 @@ mod tests {
         let own = r#"(pipes: [(name: "50 mm, hose", outside: "60 mm", wall: "5 mm", source: "measured")],
             fittings: [(name: "Elbow 90", law: fixed(k: 0.9), source: "maker's sheet", range: "that elbow")])"#;
         let catalog = Catalog::with_file("own.ron", own.as_bytes()).unwrap();
-        assert!((catalog.pipe("50 mm,hose").unwrap().bore() - 0.05).abs() < 1e-12);
+        assert!((catalog.pipe("50 mm,hose").unwrap().bore(Bore::Average) - 0.05).abs() < 1e-12);
         assert_eq!(catalog.fitting("elbow 90").unwrap().k(0.05, 1.0), Some(0.9));
         assert!(catalog.pipe("2 in, schedule 40").is_some());
     }

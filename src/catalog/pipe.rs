@@ -1,7 +1,18 @@
 //! Pipe sizes.
 
 use crate::units::Length;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
+
+/// Which inside diameter of a nominal size is computed with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Bore {
+    /// What pipe usually measures.
+    #[default]
+    Average,
+    /// Outside diameter less twice the least wall that the standard allows: the widest that the pipe may be.
+    MinimumWall,
+}
 
 /// What a nominal pipe size really measures.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -17,19 +28,24 @@ pub struct PipeSize {
     pub bore_min_wall_m: f64,
     /// Usual inside diameter, m.
     pub bore_average_m: f64,
+    /// Roughness of the wall when new, m; `None`: that of drawn plastic pipe.
+    pub roughness_m: Option<f64>,
     /// Where the sizes come from.
     pub source: String,
 }
 
 impl PipeSize {
-    /// The bore to compute with, m: the usual one.
-    pub fn bore(&self) -> f64 {
-        self.bore_average_m
+    /// The inside diameter to compute with, m.
+    pub fn bore(&self, which: Bore) -> f64 {
+        match which {
+            Bore::Average => self.bore_average_m,
+            Bore::MinimumWall => self.bore_min_wall_m,
+        }
     }
 
-    /// Area of the bore, m².
-    pub fn area(&self) -> f64 {
-        std::f64::consts::FRAC_PI_4 * self.bore().powi(2)
+    /// Area of that bore, m².
+    pub fn area(&self, which: Bore) -> f64 {
+        std::f64::consts::FRAC_PI_4 * self.bore(which).powi(2)
     }
 }
 
@@ -42,6 +58,8 @@ struct Entry {
     wall: Length,
     #[serde(default)]
     bore: Option<Length>,
+    #[serde(default)]
+    roughness: Option<Length>,
     source: String,
 }
 
@@ -53,16 +71,20 @@ impl TryFrom<Entry> for PipeSize {
         let bore_min_wall_m = outside_m - 2.0 * wall_min_m;
         let bore_average_m = entry.bore.as_ref().map_or(bore_min_wall_m, Length::si);
         let sound = wall_min_m > 0.0 && bore_average_m > 0.0 && bore_average_m < outside_m && bore_min_wall_m > 0.0;
+        let roughness_m = entry.roughness.as_ref().map(Length::si);
+        if roughness_m.is_some_and(|grain| !(0.0..0.1 * bore_average_m).contains(&grain)) {
+            return Err(format!("pipe `{}`: a roughness lies between nothing and a tenth of the bore", entry.name));
+        }
         if !sound {
             return Err(format!("pipe `{}`: wall and bore must be more than nothing and fit inside the outside diameter", entry.name));
         }
-        Ok(Self { name: entry.name, outside_m, wall_min_m, bore_min_wall_m, bore_average_m, source: entry.source })
+        Ok(Self { name: entry.name, outside_m, wall_min_m, bore_min_wall_m, bore_average_m, roughness_m, source: entry.source })
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use crate::catalog::Catalog;
+    use crate::catalog::{Bore, Catalog};
 
     #[test]
     fn real_bores() {
@@ -71,7 +93,7 @@ mod tests {
         for (name, least_wall, average) in cases {
             let pipe = Catalog::builtin().pipe(name).unwrap();
             assert!((pipe.bore_min_wall_m / 0.0254 - least_wall).abs() < 0.0005, "{name}");
-            assert!((pipe.bore() / 0.0254 - average).abs() < 0.0005, "{name}");
+            assert!((pipe.bore(Bore::Average) / 0.0254 - average).abs() < 0.0005, "{name}");
         }
     }
 

@@ -24,6 +24,54 @@ pub enum CurveError {
     /// A rising stretch gives several flows for one head: such a pump hunts.
     #[error("the head of point {0} is not below that of the point before it")]
     HeadNotFalling(usize),
+    /// More flow must lose more head.
+    #[error("the head lost at point {0} is not above that of the point before it, or its flow isn't above nothing")]
+    LossNotRising(usize),
+}
+
+/// Head lost against flow through given points, from nothing at no flow: the same interpolation; past the last point the loss goes on
+/// with the square of the flow. The same both ways.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LossCurve(Curve);
+
+impl LossCurve {
+    /// From (flow m³/s, head lost m) points; the point of no flow may be left out.
+    ///
+    /// # Errors
+    /// No points, numbers that are none, flows or heads that don't rise.
+    pub fn new(points: &[(f64, f64)]) -> Result<Self, CurveError> {
+        let own: Vec<(f64, f64)> = points.iter().copied().filter(|p| *p != (0.0, 0.0)).collect();
+        if own.is_empty() {
+            return Err(CurveError::TooFew);
+        }
+        if let Some(i) = own.iter().position(|&(q, h)| !(q.is_finite() && h.is_finite())) {
+            return Err(CurveError::NotANumber(i + 1));
+        }
+        let all: Vec<(f64, f64)> = std::iter::once((0.0, 0.0)).chain(own).collect();
+        if let Some(i) = all.windows(2).position(|w| w[1].0 <= w[0].0 || w[1].1 <= w[0].1) {
+            return Err(CurveError::LossNotRising(i + 1));
+        }
+        let (flow, head): (Vec<_>, Vec<_>) = all.iter().map(|(q, h)| (*q, -h)).unzip();
+        let slope = slopes(&flow, &head);
+        Ok(Self(Curve { flow, head, slope }))
+    }
+
+    /// Flow of the last point given, m³/s.
+    pub fn last_flow(&self) -> f64 {
+        self.0.last_flow()
+    }
+
+    /// Head lost, m, and its slope by flow.
+    pub fn loss(&self, flow: f64) -> (f64, f64) {
+        let (size, sign) = (flow.abs(), flow.signum());
+        let last = self.0.last_flow();
+        if size > last {
+            let most = -self.0.head[self.0.head.len() - 1];
+            return (sign * most * (size / last).powi(2), 2.0 * most * size / last.powi(2));
+        }
+        let (head, slope) = self.0.full_speed(size);
+        (-sign * head, -slope)
+    }
 }
 
 /// Where on its curve a pump works.
@@ -199,6 +247,16 @@ mod tests {
         let at = |q, n| c.regime(q, n);
         assert_eq!([at(2.0, 1.0), at(0.01, 1.0), at(4.1, 1.0)], [Regime::OnCurve, Regime::DeadHead, Regime::RunOut]);
         assert_eq!([at(-0.1, 1.0), at(1.0, 0.0), at(2.1, 0.5)], [Regime::Backwards, Regime::Stopped, Regime::RunOut]);
+    }
+
+    #[test]
+    fn a_loss_curve_goes_through_its_points_and_rises() {
+        let c = LossCurve::new(&[(1.0, 0.5), (2.0, 2.5)]).unwrap();
+        assert!((c.loss(1.0).0 - 0.5).abs() < 1e-12 && (c.loss(-2.0).0 + 2.5).abs() < 1e-12 && (c.loss(4.0).0 - 10.0).abs() < 1e-12);
+        let heads: Vec<f64> = (-400..400).map(|i| c.loss(f64::from(i) / 100.0).0).collect();
+        assert!(heads.windows(2).all(|w| w[1] > w[0]));
+        assert_eq!(LossCurve::new(&[(1.0, 0.5), (2.0, 0.4)]), Err(CurveError::LossNotRising(2)));
+        assert_eq!(LossCurve::new(&[(0.0, 0.0)]), Err(CurveError::TooFew));
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Laws of links: the head a flow loses in them. Every law rises with the flow, which is what makes a network's answer unique.
 
-use super::curve::Curve;
+use super::curve::{Curve, LossCurve};
 use super::friction::friction_factor;
 use super::loss::{port_area_ratio, thin_orifice};
 use crate::water::GRAVITY;
@@ -11,6 +11,9 @@ pub(super) const LEAST_RESISTANCE: f64 = 1e-5;
 const CREEP: f64 = 1e-4;
 /// Free share under which a port or valve counts as shut.
 const SHUT_BELOW: f64 = 1e-4;
+
+/// Flow over which a spring-loaded valve comes open, m³/s.
+const DROPS: f64 = 1e-5;
 
 /// How a link loses head.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,7 +54,11 @@ pub enum Law {
     OneWay {
         /// Linear resistance against backward flow, s/m².
         leak: f64,
+        /// Head that it takes to open it, m; lost as long as water flows.
+        opens_at: f64,
     },
+    /// Head lost through given points.
+    Table(LossCurve),
     /// Adds head.
     Pump {
         /// At full speed.
@@ -90,8 +97,12 @@ impl Law {
                 let k = body_k + thin_orifice(port_area_ratio(*open, *leakage));
                 square(flow, k / (2.0 * GRAVITY * area * area), CREEP * area)
             }
-            Self::OneWay { leak } if flow < 0.0 => Loss { head: leak * flow, slope: *leak },
-            Self::OneWay { .. } => Loss { head: 0.0, slope: 0.0 },
+            Self::OneWay { leak, .. } if flow < 0.0 => Loss { head: leak * flow, slope: *leak },
+            Self::OneWay { opens_at, .. } => opening(flow, *opens_at),
+            Self::Table(curve) => {
+                let (head, slope) = curve.loss(flow);
+                Loss { head, slope }
+            }
             Self::Pump { curve, speed } => {
                 let (head, slope) = curve.gain(flow, *speed);
                 Loss { head: -head, slope: -slope }
@@ -123,7 +134,8 @@ impl Law {
             Self::Minor { k, area } => *k >= 0.0 && good(*area),
             Self::Quadratic { resistance } => good(*resistance),
             Self::Port { area, open, leakage, body_k } => *area > 0.0 && [*area, *open, *leakage, *body_k].into_iter().all(good),
-            Self::OneWay { leak } => good(*leak),
+            Self::OneWay { leak, opens_at } => good(*leak) && good(*opens_at),
+            Self::Table(_) => true,
             Self::Pump { speed, .. } => good(*speed),
             Self::Shut => true,
             Self::Series(laws) => laws.iter().all(Self::is_sound),
@@ -146,10 +158,17 @@ impl Law {
             Self::Minor { area, .. } | Self::Port { area, .. } => *area,
             Self::Quadratic { resistance } => 1.0 / (1.0 + resistance.sqrt()),
             Self::Pump { curve, speed } => 0.6 * curve.last_flow() * speed.max(0.1),
+            Self::Table(curve) => curve.last_flow(),
             Self::OneWay { .. } | Self::Shut => f64::INFINITY,
             Self::Series(laws) => laws.iter().map(Self::usual_flow).fold(f64::INFINITY, f64::min),
         }
     }
+}
+
+/// Head of a spring that gives way over the first drops of flow.
+fn opening(flow: f64, opens_at: f64) -> Loss {
+    let rest = (-flow / DROPS).exp();
+    Loss { head: opens_at * (1.0 - rest), slope: opens_at * rest / DROPS }
 }
 
 fn circle(bore: f64) -> f64 {
@@ -185,6 +204,7 @@ mod tests {
             Law::minor(2.0, 0.05),
             Law::Quadratic { resistance: 4e5 },
             Law::Port { area: 1e-3, open: 0.4, leakage: 0.02, body_k: 1.5 },
+            Law::Table(LossCurve::new(&[(1e-3, 0.2), (5e-3, 3.0)]).unwrap()),
         ];
         for law in laws {
             for flow in [1e-6, 3e-5, 1e-4, 1e-3, 6e-3] {

@@ -11,6 +11,21 @@ pub fn expansion(beta: f64) -> f64 {
     (1.0 - beta.clamp(0.0, 1.0).powi(2)).powi(2)
 }
 
+/// Narrowing along a cone, on the velocity in the narrow pipe, by the cone's whole angle θ, rad: 0.8 sin(θ/2) (1 - β²) to 45 deg, above
+/// 0.5 √sin(θ/2) (1 - β²), which at 180 deg is [`contraction`] (Crane TP-410).
+pub fn gradual_contraction(beta: f64, angle: f64) -> f64 {
+    let half = (0.5 * angle).sin();
+    let factor = if angle <= std::f64::consts::FRAC_PI_4 { 1.6 * half } else { half.sqrt() };
+    factor * contraction(beta)
+}
+
+/// Widening along a cone, on the velocity in the narrow pipe, by the cone's whole angle θ, rad: 2.6 sin(θ/2) (1 - β²)² to 45 deg, above
+/// that as a sudden one (Crane TP-410).
+pub fn gradual_expansion(beta: f64, angle: f64) -> f64 {
+    let factor = if angle <= std::f64::consts::FRAC_PI_4 { 2.6 * (0.5 * angle).sin() } else { 1.0 };
+    factor * expansion(beta)
+}
+
 /// Sharp thin orifice in a straight pipe, on the pipe's velocity, by area ratio: (0.707 (1-a)^0.375 + 1 - a)²/a²
 /// (Idelchik, Handbook of Hydraulic Resistance, diagrams 4-14 and 4-15). Published forms differ by about 10 %.
 /// Infinite for a closed one.

@@ -2,6 +2,7 @@
 
 use super::law::Law;
 use super::report::Report;
+use super::tee::Tee;
 
 /// What flows, as far as head losses depend on it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,6 +40,8 @@ pub struct Network {
     pub nodes: Vec<Node>,
     /// Links between them.
     pub links: Vec<Link>,
+    /// Joints whose loss depends on how the flow divides; it comes on top of what the links lose.
+    pub tees: Vec<Tee>,
 }
 
 /// Flows and heads, and how well they hold.

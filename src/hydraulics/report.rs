@@ -22,6 +22,8 @@ pub struct Report {
 pub enum Note {
     /// A link with impossible numbers or ends; taken as shut.
     BadLink(usize),
+    /// A tee with impossible numbers or links; its loss is left out.
+    BadTee(usize),
     /// A link without resistance; given 1e-5 s/m².
     NoResistance(usize),
     /// Joints that no open link joins to a reservoir: only differences of their heads mean anything.

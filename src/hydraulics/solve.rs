@@ -3,7 +3,12 @@
 //! The flows that balance at all joints and lose the least "content" Σ ∫h dQ are the answer (Collins et al. 1978, Manage. Sci.
 //! 24:747); content is convex, so there is one answer, and a Newton direction with an exact enough line search reaches it from
 //! anywhere. The step is the global gradient algorithm (Todini and Pilati 1988) in correction form.
+//!
+//! Tees couple the flows of their legs: there is no content any more, but the same step with the coupled slopes in it, and the same
+//! search for where the work along the step vanishes, find the answer from that without tees. Where they don't, the tees are brought in
+//! bit by bit.
 
+use super::coupling::{Coupled, Slope};
 use super::curve::Regime;
 use super::law::LEAST_RESISTANCE;
 use super::network::{Fluid, Network, Node, Solution};
@@ -14,12 +19,14 @@ const TOLERANCE: f64 = 1e-9;
 /// Iterate a little further than promised; the last steps are quadratic and cheap.
 const AIM: f64 = 1e-12;
 const MOST_ITERATIONS: usize = 100;
+/// Shares of the tees' losses that are brought in one after the other where the whole at once fails.
+const TEE_STEPS: u32 = 8;
 
 pub(super) fn solve(network: &Network, fluid: &Fluid, start: Option<&[f64]>) -> Solution {
     let mut report = Report::default();
-    let system = System::new(network, fluid, &mut report);
+    let mut system = System::new(network, fluid, &mut report);
     let mut state = system.start(start);
-    system.iterate(&mut state, &mut report);
+    system.find(&mut state, start.is_some(), &mut report);
     system.note_pumps(&state, &mut report);
     if !report.converged {
         state.flow.fill(0.0);
@@ -37,6 +44,9 @@ struct System<'a> {
     row: Vec<Option<usize>>,
     demand: Vec<f64>,
     rows: usize,
+    tees: Vec<Coupled<'a>>,
+    /// Share of the tees' losses that counts.
+    tee_share: f64,
 }
 
 struct State {
@@ -48,11 +58,14 @@ struct State {
 struct Losses {
     head: Vec<f64>,
     slope: Vec<f64>,
+    /// What tees add to the slopes.
+    coupled: Vec<Slope>,
 }
 
 impl<'a> System<'a> {
     fn new(network: &'a Network, fluid: &Fluid, report: &mut Report) -> Self {
         let open = open_links(network, report);
+        let tees = Coupled::all(network, &open, report);
         let group = groups(network, &open);
         let demand = network
             .nodes
@@ -67,8 +80,16 @@ impl<'a> System<'a> {
                 }
             })
             .collect();
-        let mut system =
-            Self { network, viscosity: fluid.kinematic_viscosity, open, row: vec![None; network.nodes.len()], demand, rows: 0 };
+        let mut system = Self {
+            network,
+            viscosity: fluid.kinematic_viscosity,
+            open,
+            row: vec![None; network.nodes.len()],
+            demand,
+            rows: 0,
+            tees,
+            tee_share: 1.0,
+        };
         system.number_rows(&group, report);
         system
     }
@@ -127,7 +148,28 @@ impl<'a> System<'a> {
         State { flow, head }
     }
 
+    /// Straight away from a given start; else, and where that fails, from the answer without tees; at last step by step.
+    fn find(&mut self, state: &mut State, is_near: bool, report: &mut Report) {
+        if self.tees.is_empty() || is_near {
+            self.iterate(state, report);
+        }
+        if self.tees.is_empty() || is_near && report.converged {
+            return;
+        }
+        for steps in [1, TEE_STEPS] {
+            *state = self.start(None);
+            for step in 0..=steps {
+                self.tee_share = f64::from(step) / f64::from(steps);
+                self.iterate(state, report);
+            }
+            if report.converged {
+                return;
+            }
+        }
+    }
+
     fn iterate(&self, state: &mut State, report: &mut Report) {
+        (report.mass_residual, report.energy_residual) = (f64::INFINITY, f64::INFINITY);
         for iteration in 0..MOST_ITERATIONS {
             let losses = self.losses(&state.flow);
             let previous = report.mass_residual.max(report.energy_residual);
@@ -146,13 +188,28 @@ impl<'a> System<'a> {
 
     fn losses(&self, flow: &[f64]) -> Losses {
         let all = self.open.iter().map(|&l| self.network.links[l].law.loss(flow[l], self.viscosity));
-        let (head, slope) = self
+        let (mut head, slope): (Vec<f64>, Vec<f64>) = self
             .open
             .iter()
             .zip(all)
             .map(|(&l, loss)| (loss.head + LEAST_RESISTANCE * flow[l], loss.slope.max(0.0) + LEAST_RESISTANCE))
             .unzip();
-        Losses { head, slope }
+        let mut coupled = Vec::new();
+        if self.tee_share > 0.0 {
+            self.add_tees(|i| flow[self.open[i]], &mut head);
+            self.tees.iter().for_each(|tee| tee.add_slopes(|i| flow[self.open[i]], &mut coupled));
+            coupled.iter_mut().for_each(|entry| entry.slope *= self.tee_share);
+        }
+        Losses { head, slope, coupled }
+    }
+
+    fn add_tees(&self, flow: impl Fn(usize) -> f64, heads: &mut [f64]) {
+        if self.tees.is_empty() {
+            return;
+        }
+        let mut own = vec![0.0; heads.len()];
+        self.tees.iter().for_each(|tee| tee.add_losses(&flow, &mut own));
+        heads.iter_mut().zip(own).for_each(|(head, own)| *head += self.tee_share * own);
     }
 
     /// Head between the ends of an open link that its loss doesn't account for.
@@ -183,14 +240,16 @@ impl<'a> System<'a> {
 
     /// One Newton step; false when the matrix or a number fails.
     fn step(&self, state: &mut State, losses: &Losses, unbalanced: bool) -> bool {
-        let Some(rise) = self.head_correction(state, losses) else { return false };
+        let coupled = self.coupled(losses);
+        let Some(rise) = self.correction(state, losses, &coupled) else { return false };
         let of = |node: usize| self.row[node].map_or(0.0, |r| rise[r]);
-        let change: Vec<f64> = (0..self.open.len())
+        let mut change: Vec<f64> = (0..self.open.len())
             .map(|i| {
                 let link = &self.network.links[self.open[i]];
                 (of(link.from) - of(link.to) - self.gap(state, losses, i)) / losses.slope[i]
             })
             .collect();
+        coupled.iter().enumerate().for_each(|(k, &i)| change[i] = rise[self.rows + k]);
         (0..state.head.len()).for_each(|n| state.head[n] += of(n));
         if !change.iter().chain(&state.head).all(|x| x.is_finite()) {
             return false;
@@ -201,16 +260,29 @@ impl<'a> System<'a> {
         true
     }
 
-    fn head_correction(&self, state: &State, losses: &Losses) -> Option<DVector<f64>> {
-        let mut matrix = DMatrix::zeros(self.rows, self.rows);
-        let mut right = DVector::zeros(self.rows);
+    /// Open links whose flows stand in the matrix beside the heads, because tees couple them.
+    fn coupled(&self, losses: &Losses) -> Vec<usize> {
+        if losses.coupled.is_empty() {
+            return Vec::new();
+        }
+        let mut links: Vec<usize> = self.tees.iter().flat_map(Coupled::links).collect();
+        links.sort_unstable();
+        links.dedup();
+        links
+    }
+
+    /// Changes of the heads of all rows, then of the flows of the coupled links.
+    fn correction(&self, state: &State, losses: &Losses, coupled: &[usize]) -> Option<DVector<f64>> {
+        let size = self.rows + coupled.len();
+        let mut matrix = DMatrix::zeros(size, size);
+        let mut right = DVector::zeros(size);
         let surplus = self.surplus(&state.flow);
         for (node, row) in self.row.iter().enumerate() {
             if let Some(r) = *row {
                 right[r] += surplus[node];
             }
         }
-        for (i, &l) in self.open.iter().enumerate() {
+        for (i, &l) in self.open.iter().enumerate().filter(|(i, _)| coupled.binary_search(i).is_err()) {
             let link = &self.network.links[l];
             let (ends, carry) = ((self.row[link.from], self.row[link.to]), 1.0 / losses.slope[i]);
             let push = self.gap(state, losses, i) * carry;
@@ -227,20 +299,48 @@ impl<'a> System<'a> {
                 matrix[(b, a)] -= carry;
             }
         }
-        if self.rows == 0 { Some(right) } else { Cholesky::new(matrix).map(|c| c.solve(&right)) }
+        if size == 0 {
+            return Some(right);
+        }
+        if coupled.is_empty() {
+            return Cholesky::new(matrix).map(|c| c.solve(&right));
+        }
+        self.add_coupled(state, losses, coupled, &mut matrix, &mut right);
+        matrix.lu().solve(&right)
+    }
+
+    fn add_coupled(&self, state: &State, losses: &Losses, coupled: &[usize], matrix: &mut DMatrix<f64>, right: &mut DVector<f64>) {
+        for (k, &i) in coupled.iter().enumerate() {
+            let (link, at) = (&self.network.links[self.open[i]], self.rows + k);
+            matrix[(at, at)] += losses.slope[i];
+            right[at] = -self.gap(state, losses, i);
+            for (node, sign) in [(link.from, 1.0), (link.to, -1.0)] {
+                if let Some(row) = self.row[node] {
+                    matrix[(row, at)] += sign;
+                    matrix[(at, row)] -= sign;
+                }
+            }
+        }
+        for entry in &losses.coupled {
+            if let (Ok(of), Ok(by)) = (coupled.binary_search(&entry.loss_of), coupled.binary_search(&entry.flow_of)) {
+                matrix[(self.rows + of, self.rows + by)] += entry.slope;
+            }
+        }
     }
 
     /// Share of the step at which content stops falling. Content's slope rises along the step, so halving finds its zero.
     fn line_search(&self, state: &State, change: &[f64]) -> f64 {
         let slope = |share: f64| -> f64 {
-            (0..self.open.len())
+            let at = |i: usize| state.flow[self.open[i]] + share * change[i];
+            let mut gap: Vec<f64> = (0..self.open.len())
                 .map(|i| {
                     let link = &self.network.links[self.open[i]];
-                    let flow = state.flow[self.open[i]] + share * change[i];
-                    let loss = link.law.loss(flow, self.viscosity).head + LEAST_RESISTANCE * flow;
-                    change[i] * (loss - state.head[link.from] + state.head[link.to])
+                    let loss = link.law.loss(at(i), self.viscosity).head + LEAST_RESISTANCE * at(i);
+                    loss - state.head[link.from] + state.head[link.to]
                 })
-                .sum()
+                .collect();
+            self.add_tees(at, &mut gap);
+            gap.iter().zip(change).map(|(gap, change)| gap * change).sum()
         };
         let (first, whole) = (slope(0.0), slope(1.0));
         if whole <= 0.5 * first.abs() || first >= 0.0 {

@@ -21,6 +21,7 @@ mod explain;
 pub mod file;
 mod measured;
 mod pile;
+mod pipework;
 mod place;
 mod plumbing;
 mod pretty;
@@ -41,12 +42,13 @@ pub use drum::{Drum, Window};
 pub use file::{DEMO, Loaded, demo, load, read, save, template};
 pub use measured::{Gauge, Held, Reading, Side};
 pub use pile::{Boulder, MOST_BOULDERS};
+pub use pipework::{Joint, JointForm, PipeChoice, Roughness};
 pub use place::{Aim, Mount, PanelName, Point, Turn};
 pub use plumbing::{
-    Circuit, CircuitKind, Drain, DrainKind, End, Face, Fitting, Intake, Nozzle, NozzleKind, Overflow, Run, Screen, Sump, Supply,
+    CheckState, Circuit, CircuitKind, Drain, DrainKind, End, Face, Fitting, Intake, Nozzle, NozzleKind, Overflow, Run, Screen, Sump, Supply,
 };
 pub use problem::{Problem, Problems};
-pub use pump::{CurvePoint, Propeller, PropellerOutput, Pump};
+pub use pump::{CurvePoint, DAY, Propeller, PropellerOutput, Pump, SpeedStep};
 pub use rock::{Rock, Shape};
 pub use sequence::{Direction, Drive, Motion, Sequence, Step};
 pub use tank::{Bar, Material, Panel, Panels, Sand, Tank, Water};
@@ -105,6 +107,15 @@ pub struct Layout {
     /// Pipe runs that join all of these.
     #[serde(default)]
     pub circuits: Vec<Circuit>,
+    /// Tees, wyes, crosses and manifolds where runs meet, with the loss of their flow split.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub joints: Vec<Joint>,
+    /// Bore and roughness that all pipes are computed with.
+    #[serde(default, skip_serializing_if = "PipeChoice::is_usual")]
+    pub pipes: PipeChoice,
+    /// A catalogue file of the user's own, beside the layout; empty: none.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub catalogue: String,
     /// Pumps in the water without pipes.
     #[serde(default)]
     pub propellers: Vec<Propeller>,
@@ -132,6 +143,13 @@ pub struct Layout {
 }
 
 impl Layout {
+    /// The layout with every pump at the speed that its programme gives at this time of day, s after midnight.
+    #[must_use]
+    pub fn at_time(mut self, time: f64) -> Self {
+        self.pumps.iter_mut().for_each(|pump| pump.speed = pump.speed_at(time));
+        self
+    }
+
     /// The sequence in use: the named one, or the first.
     pub fn active_sequence(&self) -> Option<&Sequence> {
         if self.sequence.is_empty() { self.sequences.first() } else { self.sequences.iter().find(|s| s.id == self.sequence) }

@@ -1,7 +1,7 @@
 //! Pipes and what they join.
 
 use super::place::{Aim, Mount};
-use super::pump::full;
+use super::pump::{CurvePoint, full};
 use crate::units::{Angle, Length, Volume, VolumeFlow};
 use serde::{Deserialize, Serialize};
 
@@ -66,7 +66,7 @@ pub enum End {
     Drum(String),
     /// An outlet of a drum unit, by id and number from 1.
     Outlet(String, u32),
-    /// A tee, wye or manifold, by a name of the user's own. Give its loss as fittings on the runs that meet.
+    /// A tee, wye or manifold, by a name of the user's own. Describe it in `joints`, or give its loss as fittings on the runs that meet.
     Joint(String),
     /// The sump.
     Sump,
@@ -87,6 +87,34 @@ pub struct Fitting {
     /// A loss coefficient of the user's own instead of the catalogue's, on the velocity in this run.
     #[serde(default)]
     pub k: Option<f64>,
+    /// Head lost against flow instead of a coefficient, as the makers of coolers, lamps and filters print it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub curve: Vec<CurvePoint>,
+    /// Reducers and enlargers only: the other pipe, as in the catalogue.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub other: Option<String>,
+    /// Check valves only: in what state it is.
+    #[serde(default, skip_serializing_if = "CheckState::holds")]
+    pub check: CheckState,
+}
+
+/// What a check valve does against backward flow.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum CheckState {
+    /// As it should.
+    #[default]
+    Holds,
+    /// Lets this flow back under 1 m of head.
+    Leaks(VolumeFlow),
+    /// Stands open both ways.
+    StuckOpen,
+}
+
+impl CheckState {
+    fn holds(&self) -> bool {
+        *self == Self::Holds
+    }
 }
 
 fn one() -> u32 {
@@ -119,6 +147,9 @@ pub struct Nozzle {
     /// What kind it is.
     #[serde(default)]
     pub kind: NozzleKind,
+    /// A loss coefficient of the user's own instead of the kind's, on the exit velocity and on top of the velocity head.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub k: Option<f64>,
     /// Where its flow comes from.
     #[serde(default)]
     pub supply: Supply,
@@ -181,6 +212,28 @@ pub struct Screen {
     pub face: Face,
     /// Open share of it, 0 to 1.
     pub open: f64,
+    /// Share of the face that no water reaches because rock stands before it: 0.5 for one that sees water from one side only.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub hidden: f64,
+    /// Share of what is left that dirt has blocked.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub blocked: f64,
+}
+
+fn is_none(share: &f64) -> bool {
+    *share == 0.0
+}
+
+impl Screen {
+    /// Area of its face that water reaches, m².
+    pub fn free_face(&self) -> f64 {
+        self.face.area() * (1.0 - self.hidden.clamp(0.0, 1.0)) * (1.0 - self.blocked.clamp(0.0, 1.0))
+    }
+
+    /// Area that water can pass, m².
+    pub fn free_area(&self) -> f64 {
+        self.free_face() * self.open
+    }
 }
 
 /// Forms of a screen.

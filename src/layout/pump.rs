@@ -1,7 +1,7 @@
 //! Pumps in the plumbing, and propeller pumps in the water.
 
 use super::place::{Aim, Point};
-use crate::units::{Force, Head, Length, Power, Speed, VolumeFlow};
+use crate::units::{Force, Head, Length, Power, Speed, Time, VolumeFlow};
 use serde::{Deserialize, Serialize};
 
 /// A centrifugal pump, described by points read off its curve at full speed.
@@ -15,6 +15,9 @@ pub struct Pump {
     /// Share of full speed, 0 to 1 (more than 1 where the drive allows).
     #[serde(default = "full")]
     pub speed: f64,
+    /// Speeds over the day, for the energy of a year and for a look at each of them; `speed` is what is computed with otherwise.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub programme: Vec<SpeedStep>,
     /// Electric power at full speed, if known.
     #[serde(default)]
     pub power: Option<Power>,
@@ -24,6 +27,31 @@ pub struct Pump {
     /// Measured: multiplies every head of the curve; `slackwater calibrate` finds it. None is 1.
     #[serde(default)]
     pub head_factor: Option<f64>,
+}
+
+impl Pump {
+    /// Share of full speed that its programme gives at a time of day (s after midnight); its own `speed` without a programme.
+    /// Before the first step of the day the last one of the day before still holds.
+    pub fn speed_at(&self, time: f64) -> f64 {
+        let time = time.rem_euclid(DAY);
+        let latest =
+            |steps: &mut dyn Iterator<Item = &SpeedStep>| steps.max_by(|a, b| a.from.si().total_cmp(&b.from.si())).map(|s| s.speed);
+        let today = latest(&mut self.programme.iter().filter(|s| s.from.si() <= time));
+        today.or_else(|| latest(&mut self.programme.iter())).unwrap_or(self.speed)
+    }
+}
+
+/// A day, s.
+pub const DAY: f64 = 86_400.0;
+
+/// One step of a speed programme.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SpeedStep {
+    /// Time after midnight from which it holds, until the next step.
+    pub from: Time,
+    /// Share of full speed.
+    pub speed: f64,
 }
 
 pub(super) fn full() -> f64 {

@@ -27,6 +27,13 @@ pub struct Drive {
     /// Which way round.
     #[serde(default)]
     pub direction: Direction,
+    /// Share of a steady turn that the drum loses to slip between motor and drum, 0 (none) to 1 (stands still).
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub slip: f64,
+}
+
+fn is_none(share: &f64) -> bool {
+    *share == 0.0
 }
 
 fn none() -> Time {

@@ -121,7 +121,15 @@ fn fittings_of<'a>(layout: &'a mut Layout, run: &'a str) -> impl Iterator<Item =
 }
 
 fn shut(fittings: &mut Vec<Fitting>) {
-    fittings.push(Fitting { part: "shut valve".into(), count: 1, opening: 0.0, k: Some(0.0) });
+    fittings.push(Fitting {
+        part: "shut valve".into(),
+        count: 1,
+        opening: 0.0,
+        k: Some(0.0),
+        curve: Vec::new(),
+        other: None,
+        check: Default::default(),
+    });
 }
 
 fn stall(layout: &mut Layout, drum: &str, turn: f64) {
@@ -130,14 +138,16 @@ fn stall(layout: &mut Layout, drum: &str, turn: f64) {
     let motion = Motion::Held { turn };
     match active.drives.iter_mut().find(|d| d.drum == drum) {
         Some(drive) => drive.motion = motion,
-        None => active.drives.push(Drive { drum: drum.into(), motion, phase: Time::new(0.0, "s"), direction: Direction::Forward }),
+        None => {
+            active.drives.push(Drive { drum: drum.into(), motion, phase: Time::new(0.0, "s"), direction: Direction::Forward, slip: 0.0 })
+        }
     }
 }
 
 /// Without a screen the bare opening is what gets covered.
 fn block(screen: &mut Option<Screen>, bore: &Length, share: f64) {
     let left = (1.0 - share).clamp(0.0, 1.0);
-    let screen = screen.get_or_insert_with(|| Screen { face: Face::Round(bore.clone()), open: 1.0 });
+    let screen = screen.get_or_insert_with(|| Screen { face: Face::Round(bore.clone()), open: 1.0, hidden: 0.0, blocked: 0.0 });
     match &mut screen.face {
         Face::Round(diameter) => *diameter = metres(diameter.si() * left.sqrt()),
         Face::Rectangle(_, height) => *height = metres(height.si() * left),

@@ -36,8 +36,7 @@ fn one(site: &Site, number: usize) -> Vec<Finding> {
 /// Open and whole area of a screen, m²; `None` without one.
 fn areas(intake: &Intake) -> Option<(f64, f64)> {
     let screen = intake.screen.as_ref()?;
-    let face = screen.face.area();
-    Some((face * screen.open, face))
+    Some((screen.free_area(), screen.free_face()))
 }
 
 fn screen(site: &Site, intake: &Intake, most: f64) -> Option<Finding> {

@@ -6,7 +6,6 @@ use crate::finding::{Finding, Grade};
 use crate::hydraulics::weir::{francis, rehbock};
 use crate::hydraulics::{Fluid, STACK_SHARE, full_drain, open_stack};
 use crate::layout::{Drain, DrainKind};
-use crate::setup::plumbing::ROUGHNESS;
 use crate::setup::schedule::surplus;
 
 pub fn check(site: &Site) -> Vec<Finding> {
@@ -92,10 +91,11 @@ fn surface(site: &Site, flow: f64) -> Vec<Finding> {
 
 /// Most that a drain carries, m³/s: full pipe, or for an open or emergency drain a film round a core of air.
 pub fn capacity(site: &Site, drain: &Drain) -> f64 {
-    let bore = site.catalog.pipe(&drain.pipe).map_or(0.0, |p| p.bore());
+    let bore = site.pipe_bore(&drain.pipe);
+    let roughness = site.layout.pipes.roughness.grain(site.catalog.pipe(&drain.pipe).and_then(|p| p.roughness_m));
     let fluid = Fluid { density: site.water.density, kinematic_viscosity: site.water.kinematic_viscosity() };
     match drain.kind {
-        DrainKind::FullSiphon if bore > 0.0 => full_drain(bore, drain.drop.si(), drain.length.si(), ROUGHNESS, &fluid),
+        DrainKind::FullSiphon if bore > 0.0 => full_drain(bore, drain.drop.si(), drain.length.si(), roughness, &fluid),
         _ => open_stack(bore, STACK_SHARE),
     }
 }

@@ -43,8 +43,10 @@ fn velocity(site: &Site, run: &Placed) -> Option<Finding> {
 
 /// The narrowest pipe of the catalogue that is wide enough.
 fn wider<'a>(site: &Site<'a>, bore: f64) -> Option<&'a str> {
-    let pipes = site.catalog.pipe_names().filter_map(|n| site.catalog.pipe(n)).filter(|p| p.bore() >= bore);
-    pipes.min_by(|a, b| a.bore().total_cmp(&b.bore())).map(|p| p.name.as_str())
+    let which = site.layout.pipes.bore;
+    let pipes =
+        site.catalog.pipe_names().filter_map(|n| site.catalog.pipe(n)).filter(|p| p.bore(which) >= bore && !p.name.ends_with("hose"));
+    pipes.min_by(|a, b| a.bore(which).total_cmp(&b.bore(which))).map(|p| p.name.as_str())
 }
 
 /// Pressure at the worst pipe of a circuit's pressure side.
@@ -97,7 +99,8 @@ fn surge(site: &Site, circuit: &Circuit) -> Option<Finding> {
 
 fn peak<'a>(site: &Site<'a>, run: &Placed<'a>) -> Option<Peak<'a>> {
     let pipe = site.catalog.pipe(&run.run.pipe)?;
-    let wall = Wall { bore: pipe.bore(), thickness: (pipe.outside_m - pipe.bore()) / 2.0, stiffness: PVC_STIFFNESS, poisson: PVC_POISSON };
+    let bore = pipe.bore(site.layout.pipes.bore);
+    let wall = Wall { bore, thickness: (pipe.outside_m - bore) / 2.0, stiffness: PVC_STIFFNESS, poisson: PVC_POISSON };
     let wave = wave_speed(&wall, site.water.sound_speed, site.water.bulk_modulus);
     let length: f64 = run.circuit.discharge.iter().map(|r| r.length.si()).sum();
     let (change, time) = quickest_change(site, run.number);

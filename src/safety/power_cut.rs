@@ -86,8 +86,7 @@ fn back_drain(site: &Site, level: f64, siphon_break: f64, inventory: f64) -> f64
 fn inventory(site: &Site) -> f64 {
     let runs = returns(site).flat_map(|c| c.suction.iter().chain(&c.discharge)).map(|r| circle(site.bore(r)) * r.length.si());
     let drains = site.layout.overflows.iter().flat_map(|o| &o.drains);
-    let bore = |pipe: &str| site.catalog.pipe(pipe).map_or(0.0, |p| p.bore());
-    runs.sum::<f64>() + drains.map(|d| circle(bore(&d.pipe)) * d.length.si()).sum::<f64>()
+    runs.sum::<f64>() + drains.map(|d| circle(site.pipe_bore(&d.pipe)) * d.length.si()).sum::<f64>()
 }
 
 fn returns<'a>(site: &Site<'a>) -> impl Iterator<Item = &'a Circuit> {

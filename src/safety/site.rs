@@ -39,7 +39,12 @@ impl<'a> Site<'a> {
 
     /// Real bore of a run, m.
     pub fn bore(&self, run: &Run) -> f64 {
-        self.catalog.pipe(&run.pipe).map_or(0.0, |p| p.bore())
+        self.pipe_bore(&run.pipe)
+    }
+
+    /// Real bore of a nominal pipe, m; 0 for one that the catalogue doesn't have.
+    pub fn pipe_bore(&self, name: &str) -> f64 {
+        self.catalog.pipe(name).map_or(0.0, |p| p.bore(self.layout.pipes.bore))
     }
 
     /// Numbers of the intakes that a circuit draws from.

@@ -127,7 +127,7 @@ fn solve(layout: &Layout, catalog: &Catalog) -> Checked {
 
 fn screen_speed(layout: &Layout, schedule: &Schedule, intake: usize) -> Option<f64> {
     let screen = layout.intakes[intake].screen.as_ref()?;
-    let open = screen.face.area() * screen.open;
+    let open = screen.free_area();
     (open > 0.0).then(|| schedule.range(|d| d.intakes[intake]).max / open)
 }
 

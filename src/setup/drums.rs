@@ -14,14 +14,17 @@ fn unit(drum: &Drum, drive: Option<&Drive>) -> Unit {
         outlets: drum.outlets as usize,
         port_arc: drum.port_arc.si(),
         windows: drum.windows.iter().map(|w| Arc { centre: w.centre.si(), length: w.arc.si() }).collect(),
-        motion: drive.map_or(sequence::Motion::Held(0.0), |d| motion(&d.motion)),
+        motion: drive.map_or(sequence::Motion::Held(0.0), |d| motion(&d.motion, d.slip.clamp(0.0, 1.0))),
         phase: drive.map_or(0.0, |d| d.phase.si()),
         reverse: drive.is_some_and(|d| d.direction == Direction::Reverse),
     }
 }
 
-fn motion(motion: &Motion) -> sequence::Motion {
+/// A slipping drum turns slower, or not at all.
+fn motion(motion: &Motion, slip: f64) -> sequence::Motion {
     match motion {
+        Motion::Turning { .. } if slip >= 1.0 => sequence::Motion::Held(0.0),
+        Motion::Turning { period } if slip > 0.0 => sequence::Motion::Turning(period.si() / (1.0 - slip)),
         Motion::Turning { period } => sequence::Motion::Turning(period.si()),
         Motion::Held { turn } => sequence::Motion::Held(*turn),
         Motion::Steps(steps) => sequence::Motion::Steps(steps.iter().map(step).collect()),

@@ -48,7 +48,7 @@ fn links(layout: &Layout, catalog: &Catalog, schedule: &Schedule) -> Vec<LinkRec
         circuit: circuit.id.clone(),
         id: run.id.clone(),
         pipe: run.pipe.clone(),
-        bore_m: catalog.pipe(&run.pipe).map_or(0.0, |p| p.bore()),
+        bore_m: catalog.pipe(&run.pipe).map_or(0.0, |p| p.bore(layout.pipes.bore)),
         flow_m3_s: schedule.range(|d| d.runs[i].flow),
         velocity_m_s: schedule.range(|d| d.runs[i].velocity),
         head_loss_m: schedule.range(|d| d.runs[i].head_loss),
@@ -83,11 +83,11 @@ fn nozzle(layout: &Layout, schedule: &Schedule, i: usize) -> NozzleRecord {
 fn intake(layout: &Layout, schedule: &Schedule, i: usize) -> IntakeRecord {
     let flow = schedule.range(|d| d.intakes[i]);
     let over = |area: f64| Range { min: flow.min / area, mean: flow.mean / area, max: flow.max / area };
-    let screen = layout.intakes[i].screen.as_ref().filter(|s| s.face.area() > 0.0 && s.open > 0.0);
+    let screen = layout.intakes[i].screen.as_ref().filter(|s| s.free_area() > 0.0);
     IntakeRecord {
         id: layout.intakes[i].id.clone(),
         flow_m3_s: flow,
-        approach_m_s: screen.map(|s| over(s.face.area())),
-        through_m_s: screen.map(|s| over(s.face.area() * s.open)),
+        approach_m_s: screen.map(|s| over(s.free_face())),
+        through_m_s: screen.map(|s| over(s.free_area())),
     }
 }

@@ -7,4 +7,5 @@ mod plumbing;
 mod safety;
 mod sequence;
 mod study;
+mod tees;
 mod water;

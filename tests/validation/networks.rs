@@ -121,7 +121,7 @@ fn ill_networks_are_named_not_fatal() {
 fn one_way_link_holds() {
     let mut net = Network::default();
     let [low, high] = [net.node(Node::Fixed(0.0)), net.node(Node::Fixed(2.0))];
-    net.link(low, high, Law::Series(vec![pipe(3.0), Law::OneWay { leak: 1e7 }]));
+    net.link(low, high, Law::Series(vec![pipe(3.0), Law::OneWay { leak: 1e7, opens_at: 0.0 }]));
     let back = net.solve(&FLUID, None).flow[0];
     assert!((-3e-7..0.0).contains(&back), "{back}");
 }

@@ -40,6 +40,7 @@ fn lists(layout: &Layout) -> Vec<(String, Vec<&str>)> {
         ("intakes".to_owned(), ids!(layout.intakes)),
         ("nozzles".to_owned(), ids!(layout.nozzles)),
         ("circuits".to_owned(), ids!(layout.circuits)),
+        ("joints".to_owned(), ids!(layout.joints)),
         ("propellers".to_owned(), ids!(layout.propellers)),
         ("sequences".to_owned(), ids!(layout.sequences)),
         ("colonies".to_owned(), ids!(layout.colonies)),
@@ -75,10 +76,13 @@ fn run_names(layout: &Layout, catalog: &Catalog, part: &str, run: &Run) -> Vec<F
     let mut found = Vec::new();
     found.extend([&run.from, &run.to].into_iter().filter_map(|end| end_name(layout, part, end)));
     found.extend(pipe_name(catalog, part, &run.pipe));
-    for fitting in run.fittings.iter().filter(|fitting| fitting.k.is_none()) {
+    for fitting in run.fittings.iter().filter(|fitting| fitting.k.is_none() && fitting.curve.is_empty()) {
         let Some(kind) = catalog.fitting(&fitting.part) else {
-            let mend =
-                suggestion(&fitting.part, catalog.fitting_names(), "take a name from assets/catalog/fittings.ron, or give its own `k`");
+            let mend = suggestion(
+                &fitting.part,
+                catalog.fitting_names(),
+                "take a name from assets/catalog/fittings.ron, or give its own `k` or `curve`",
+            );
             let what = format!("the catalogue has no fitting `{}`", fitting.part);
             found.push(fault("unknown-fitting", part.into(), what, "its loss isn't known", &mend).blocking());
             continue;

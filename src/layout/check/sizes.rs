@@ -2,8 +2,8 @@
 
 use super::{caution, fault};
 use crate::finding::Finding;
-use crate::layout::{CurvePoint, Drive, MOST_BOULDERS, Mount};
-use crate::layout::{Face, Layout, Motion, NozzleKind, Point, PropellerOutput, Rock, Run, Shape, Supply};
+use crate::layout::{CheckState, CurvePoint, DAY, Drive, JointForm, MOST_BOULDERS, Mount};
+use crate::layout::{Face, Layout, Motion, NozzleKind, Point, PropellerOutput, Rock, Roughness, Run, Shape, Supply};
 use crate::units::{Kind, Length, Quantity};
 use std::ops::RangeInclusive;
 
@@ -33,6 +33,7 @@ pub(super) fn check(layout: &Layout) -> Vec<Finding> {
     for sequence in &layout.sequences {
         sequence.drives.iter().for_each(|drive| sizes.drive(&format!("sequences/{}/drives/{}", sequence.id, drive.drum), drive));
     }
+    sizes.joints(layout);
     sizes.wishes(layout);
     sizes.found
 }
@@ -173,6 +174,10 @@ impl Sizes {
             let part = format!("pumps/{}", pump.id);
             self.number(&part, "speed", pump.speed, 0.0..=2.0);
             pump.head_factor.iter().for_each(|&factor| self.number(&part, "head factor", factor, 0.1..=10.0));
+            for step in &pump.programme {
+                self.number(&part, "programmed speed", step.speed, 0.0..=2.0);
+                self.quantity(&part, "programme step", &step.from, 0.0..=DAY);
+            }
             pump.curve.iter().for_each(|point| self.curve_point(&part, point));
             pump.power.iter().for_each(|power| self.quantity(&part, "power", power, 0.0..=1e6));
             pump.npsh_required.iter().for_each(|head| self.quantity(&part, "NPSH", head, 0.0..=100.0));
@@ -215,6 +220,8 @@ impl Sizes {
             self.supply(&part, &intake.supply);
             self.quantity(&part, "bore", &intake.bore, BORE);
             let Some(screen) = &intake.screen else { continue };
+            self.number(&part, "hidden share", screen.hidden, 0.0..=0.99);
+            self.number(&part, "blocked share", screen.blocked, 0.0..=1.0);
             self.number(&part, "open share of the screen", screen.open, 0.01..=1.0);
             match &screen.face {
                 Face::Round(diameter) => self.quantity(&part, "screen diameter", diameter, PART),
@@ -243,6 +250,20 @@ impl Sizes {
         }
     }
 
+    fn joints(&mut self, layout: &Layout) {
+        for joint in &layout.joints {
+            let part = format!("joints/{}", joint.id);
+            match &joint.form {
+                JointForm::Wye { angle, .. } => self.quantity(&part, "angle", angle, 0.5..=1.1),
+                JointForm::Manifold { spacing, .. } => self.quantity(&part, "spacing", spacing, 0.0..=30.0),
+                JointForm::Tee { .. } | JointForm::Cross { .. } => {}
+            }
+        }
+        if let Roughness::Grain(grain) = &layout.pipes.roughness {
+            self.quantity("pipes", "roughness", grain, 0.0..=5e-3);
+        }
+    }
+
     fn supply(&mut self, part: &str, supply: &Supply) {
         if let Supply::Fixed(flow) = supply {
             self.quantity(part, "fixed flow", flow, FLOW);
@@ -255,11 +276,16 @@ impl Sizes {
             self.number(part, &format!("opening of the {}", fitting.part), fitting.opening, 0.0..=1.0);
             self.number(part, &format!("count of {}", fitting.part), f64::from(fitting.count), 0.0..=1000.0);
             fitting.k.iter().for_each(|&k| self.number(part, &format!("k of the {}", fitting.part), k, 0.0..=1e6));
+            fitting.curve.iter().for_each(|point| self.curve_point(part, point));
+            if let CheckState::Leaks(flow) = &fitting.check {
+                self.quantity(part, &format!("leak of the {}", fitting.part), flow, FLOW);
+            }
         }
     }
 
     fn drive(&mut self, part: &str, drive: &Drive) {
         self.quantity(part, "phase", &drive.phase, -1e6..=1e6);
+        self.number(part, "slip", drive.slip, 0.0..=1.0);
         match &drive.motion {
             Motion::Turning { period } => self.quantity(part, "period", period, 0.1..=1e6),
             Motion::Held { turn } => self.number(part, "turn", *turn, 0.0..=1.0),

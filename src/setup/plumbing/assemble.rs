@@ -1,16 +1,13 @@
 //! A layout's circuits as a pipe network.
 
 use super::ends::{entrance_law, intake_laws, nozzle_laws};
+use super::fittings::fitting_laws;
+use super::joints::{JointEnds, tees};
 use crate::catalog::{Catalog, PipeSize};
 use crate::finding::{Finding, Grade};
 use crate::hydraulics::{Curve, Law, Network, Node};
-use crate::layout::{Drum, End, Fitting, Layout, Pump, Run};
+use crate::layout::{Drum, End, Layout, Pump, Run};
 use std::collections::HashMap;
-
-/// Wall roughness of new PVC, m: 0 to 1.5 µm (Moody 1944, drawn tubing; trade tables).
-pub const ROUGHNESS: f64 = 1.5e-6;
-/// Resistance of a closed check valve against backward flow, s/m²: 0.1 mL/s at 1 m of head (common practice, no source).
-const CHECK_VALVE_LEAK: f64 = 1e7;
 
 /// The whole network, and which link is what.
 #[derive(Debug, Clone, Default)]
@@ -52,7 +49,8 @@ enum Spot {
     PumpOutlet(usize),
     Drum(usize),
     Outlet(usize, usize),
-    Joint(String),
+    /// By name, and by the number of the branch along it.
+    Joint(String, usize),
     /// Reservoirs get a node for each run end, so that parts stay apart.
     Reservoir(usize),
 }
@@ -61,12 +59,13 @@ struct Builder<'a> {
     layout: &'a Layout,
     catalog: &'a Catalog,
     spots: HashMap<Spot, usize>,
+    joints: JointEnds<'a>,
     out: Assembly,
 }
 
 /// Builds the network; see [`Assembly::problems`].
 pub fn assemble(layout: &Layout, catalog: &Catalog) -> Assembly {
-    let mut builder = Builder { layout, catalog, spots: HashMap::new(), out: Assembly::default() };
+    let mut builder = Builder { layout, catalog, spots: HashMap::new(), joints: JointEnds::new(layout), out: Assembly::default() };
     for (number, circuit) in layout.circuits.iter().enumerate() {
         for run in circuit.suction.iter().chain(&circuit.discharge) {
             builder.run(number, run);
@@ -74,13 +73,14 @@ pub fn assemble(layout: &Layout, catalog: &Catalog) -> Assembly {
     }
     (0..layout.drums.len()).for_each(|d| builder.drum(d));
     (0..layout.pumps.len()).for_each(|p| builder.pump(p));
+    builder.joints();
     builder.out
 }
 
 impl Builder<'_> {
     fn run(&mut self, circuit: usize, run: &Run) {
         let part = format!("circuits/{}/{}", self.layout.circuits[circuit].id, run.id);
-        let ends = (self.end(&run.from, true, &part), self.end(&run.to, false, &part));
+        let ends = (self.end(&run.from, run, true, &part), self.end(&run.to, run, false, &part));
         let pipe = self.catalog.pipe(&run.pipe);
         if pipe.is_none() {
             self.problem(
@@ -95,13 +95,21 @@ impl Builder<'_> {
         let losses = self.layout.circuits[circuit].loss_factor.unwrap_or(1.0);
         let law = self.run_law(run, pipe, [intake, nozzle], losses, &part);
         let link = self.out.network.link(from, to, law);
-        self.out.runs.push(RunLink { link, circuit, area: pipe.area(), intake, nozzle });
+        let bore = pipe.bore(self.layout.pipes.bore);
+        self.joints.take(run, link, bore, from, to);
+        self.out.runs.push(RunLink { link, circuit, area: pipe.area(self.layout.pipes.bore), intake, nozzle });
     }
 
     fn run_law(&mut self, run: &Run, pipe: &PipeSize, [intake, nozzle]: [Option<usize>; 2], losses: f64, part: &str) -> Law {
-        let bore = pipe.bore();
-        let mut laws = vec![Law::Pipe { bore, length: run.length.si(), roughness: ROUGHNESS }];
-        laws.extend(run.fittings.iter().flat_map(|f| self.fitting(f, bore, part)));
+        let bore = pipe.bore(self.layout.pipes.bore);
+        let roughness = self.layout.pipes.roughness.grain(pipe.roughness_m);
+        let mut laws = vec![Law::Pipe { bore, length: run.length.si(), roughness }];
+        for fitting in &run.fittings {
+            match fitting_laws(fitting, bore, self.layout.pipes.bore, self.catalog) {
+                Ok(own) => laws.extend(own),
+                Err((rule, what, mend)) => self.problem(rule, part, what, mend),
+            }
+        }
         if let Some(i) = intake {
             laws.extend(intake_laws(&self.layout.intakes[i], bore));
         }
@@ -115,24 +123,6 @@ impl Builder<'_> {
             None => {}
         }
         Law::Series(laws)
-    }
-
-    fn fitting(&mut self, fitting: &Fitting, bore: f64, part: &str) -> Vec<Law> {
-        let kind = self.catalog.fitting(&fitting.part);
-        if kind.is_none() && fitting.k.is_none() {
-            let what = format!("the catalogue has no fitting `{}`", fitting.part);
-            self.problem("unknown-fitting", part, what, "use a name that `assets/catalog/fittings.ron` lists, or give its own `k`");
-        }
-        let shut = fitting.opening <= 0.0;
-        let k = match fitting.k {
-            Some(k) => (!shut).then_some(k),
-            None => kind.and_then(|kind| kind.k(bore, fitting.opening)),
-        };
-        let mut laws = vec![k.map_or(Law::Shut, |k| Law::minor(k * f64::from(fitting.count), bore))];
-        if is_check_valve(fitting) {
-            laws.push(Law::OneWay { leak: CHECK_VALVE_LEAK });
-        }
-        laws
     }
 
     fn drum(&mut self, number: usize) {
@@ -163,7 +153,7 @@ impl Builder<'_> {
     }
 
     /// The node of a run's end; `None` when it names nothing.
-    fn end(&mut self, end: &End, is_start: bool, part: &str) -> Option<usize> {
+    fn end(&mut self, end: &End, run: &Run, is_start: bool, part: &str) -> Option<usize> {
         let layout = self.layout;
         let level = layout.tank.water_level.si();
         let (spot, head) = match end {
@@ -183,7 +173,7 @@ impl Builder<'_> {
                 let number = layout.drums.iter().position(|d| d.id == *id && (1..=d.outlets).contains(outlet));
                 (number.map(|n| Spot::Outlet(n, *outlet as usize - 1)), None)
             }
-            End::Joint(name) => (Some(Spot::Joint(name.clone())), None),
+            End::Joint(name) => (Some(Spot::Joint(name.clone(), self.joints.place(name, run))), None),
         };
         if spot.is_none() {
             self.problem(
@@ -196,6 +186,17 @@ impl Builder<'_> {
         let node = head.map_or(Node::Joint(0.0), Node::Fixed);
         let network = &mut self.out.network;
         spot.map(|spot| *self.spots.entry(spot).or_insert_with(|| network.node(node)))
+    }
+
+    /// Links between the branches of crosses and manifolds, and the tees of all joints.
+    fn joints(&mut self) {
+        let joints = std::mem::take(&mut self.joints);
+        for (number, joint) in self.layout.joints.iter().enumerate() {
+            match tees(joint, joints.of(number), &mut self.out.network) {
+                Ok(own) => self.out.network.tees.extend(own),
+                Err((what, mend)) => self.problem("bad-joint", &format!("joints/{}", joint.id), what, &mend),
+            }
+        }
     }
 
     fn reservoir(&self) -> Spot {
@@ -224,12 +225,6 @@ fn scale(law: &mut Law, factor: f64) {
         Law::Minor { k, .. } => *k *= factor,
         _ => {}
     }
-}
-
-/// Whether a fitting lets water through one way only.
-pub fn is_check_valve(fitting: &Fitting) -> bool {
-    let name = fitting.part.to_lowercase();
-    name.contains("check valve") || name.contains("foot valve")
 }
 
 fn words(end: &End) -> String {

@@ -62,7 +62,7 @@ pub fn nozzle_laws(nozzle: &Nozzle, pipe_bore: f64) -> Vec<Law> {
         _ if jet < pipe => contraction((jet / pipe).sqrt()),
         _ => 0.0,
     };
-    let mut laws = vec![Law::Minor { k: 1.0 + kind_k(&nozzle.kind) + narrowing, area: jet }];
+    let mut laws = vec![Law::Minor { k: 1.0 + nozzle.k.unwrap_or_else(|| kind_k(&nozzle.kind)) + narrowing, area: jet }];
     if jet > pipe {
         laws.push(Law::Minor { k: expansion((pipe / jet).sqrt()), area: pipe });
     }
@@ -73,7 +73,7 @@ pub fn nozzle_laws(nozzle: &Nozzle, pipe_bore: f64) -> Vec<Law> {
 pub fn intake_laws(intake: &Intake, pipe_bore: f64) -> Vec<Law> {
     let mut laws = Vec::new();
     if let Some(guard) = &intake.screen {
-        laws.push(Law::Minor { k: screen(guard.open), area: guard.face.area() });
+        laws.push(Law::Minor { k: screen(guard.open), area: guard.free_face() });
     }
     let bore = intake.bore.si();
     if bore < pipe_bore {
@@ -98,7 +98,7 @@ mod tests {
         let mm = |x| Length::new(x, "mm");
         let aim = Aim::Angles { azimuth: Angle::new(0.0, "deg"), elevation: Angle::new(0.0, "deg") };
         let mount = Mount::PipeEnd(Point(mm(1.0), mm(1.0), mm(1.0)));
-        Nozzle { id: "N".into(), mount, aim, bore: mm(20.0), kind, supply: Supply::Plumbed }
+        Nozzle { id: "N".into(), mount, aim, bore: mm(20.0), kind, k: None, supply: Supply::Plumbed }
     }
 
     #[test]

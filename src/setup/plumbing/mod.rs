@@ -3,11 +3,13 @@
 mod assemble;
 mod duty;
 mod ends;
+mod fittings;
+mod joints;
 mod part;
 
-pub use assemble::{ROUGHNESS, is_check_valve};
 pub use duty::{Duty, DutyReport, NozzleDuty, PumpDuty, RunDuty};
 pub use ends::{circle, entrainment, exit_area, exit_width};
+pub use fittings::is_check_valve;
 
 use crate::catalog::Catalog;
 use crate::finding::Finding;

@@ -2,7 +2,8 @@
 
 use super::assemble::PortLink;
 use super::duty::DutyReport;
-use crate::hydraulics::{Fluid, Law, Link, Network, Node, Solution};
+use crate::hydraulics::tee::{Leg, Tee};
+use crate::hydraulics::{Fluid, Law, Link, Network, Node, Note, Solution};
 use std::collections::HashMap;
 
 /// Shares closer than this count as the same position.
@@ -27,12 +28,20 @@ pub struct Flows {
     pub flow: Vec<f64>,
     pub head: Vec<f64>,
     pub unsolved: Vec<bool>,
+    /// With numbers of the whole network.
+    pub notes: Vec<Note>,
     pub report: DutyReport,
 }
 
 impl Flows {
     pub fn new(links: usize, nodes: usize) -> Self {
-        Self { flow: vec![0.0; links], head: vec![0.0; nodes], unsolved: vec![false; links], report: DutyReport::default() }
+        Self {
+            flow: vec![0.0; links],
+            head: vec![0.0; nodes],
+            unsolved: vec![false; links],
+            notes: Vec::new(),
+            report: DutyReport::default(),
+        }
     }
 }
 
@@ -71,6 +80,7 @@ impl Part {
         report.converged &= own.converged;
         report.residual = report.residual.max(own.mass_residual).max(own.energy_residual);
         report.iterations = report.iterations.max(own.iterations);
+        own.notes.iter().for_each(|note| flows.notes.extend(self.in_whole(note)));
     }
 }
 
@@ -104,10 +114,35 @@ pub fn split(network: &Network, ports: &[PortLink]) -> Vec<Part> {
         part.links.push(number);
         part.ports.extend(ports.iter().filter(|p| p.link == number).map(|p| PortLink { link: own, ..*p }));
     }
+    take_tees(network, &mut parts);
     parts
 }
 
+/// All legs of a tee end at one joint and so lie in one part.
+fn take_tees(network: &Network, parts: &mut [Part]) {
+    for tee in &network.tees {
+        let Some(first) = tee.legs().into_iter().flatten().next() else { continue };
+        let Some(part) = parts.iter_mut().find(|part| part.links.contains(&first.link)) else { continue };
+        let own = |leg: Option<Leg>| leg.and_then(|leg| Some(Leg { link: part.links.iter().position(|l| *l == leg.link)?, ..leg }));
+        let tee = Tee { straight: tee.straight.map(own), branch: own(tee.branch), angle: tee.angle };
+        part.network.tees.push(tee);
+    }
+}
+
 impl Part {
+    /// What the solver noted, with numbers of the whole network; what the duties tell anyhow is left out.
+    fn in_whole(&self, note: &Note) -> Option<Note> {
+        let nodes = |own: &[usize]| own.iter().map(|&n| self.nodes[n]).collect();
+        match note {
+            Note::BadLink(link) => Some(Note::BadLink(self.links[*link])),
+            Note::NoResistance(link) => Some(Note::NoResistance(self.links[*link])),
+            Note::Floating(own) => Some(Note::Floating(nodes(own))),
+            Note::Stranded(own) => Some(Note::Stranded(nodes(own))),
+            Note::BadTee(tee) => Some(Note::BadTee(*tee)),
+            Note::Pump(..) => None,
+        }
+    }
+
     fn take_node(&mut self, node: usize, network: &Network, place: &mut [usize]) -> usize {
         let known = self.nodes.get(place[node]) == Some(&node);
         if !known {
