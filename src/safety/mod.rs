@@ -14,6 +14,7 @@ mod tank;
 mod what_ifs;
 
 pub use intakes::submergence;
+pub use power_cut::{BackDrain, back_drain_volumes};
 pub use pumps::npsh_available;
 pub use tank::slosh_period;
 pub use what_ifs::{WhatIfResult, single_failures, what_if, what_ifs};

@@ -3,8 +3,10 @@
 use super::limits::SUMP_SHARE;
 use super::overflow::surface_height;
 use super::site::Site;
+use crate::catalog::Catalog;
 use crate::finding::{Finding, Grade};
-use crate::layout::{Circuit, CircuitKind, End, Nozzle, Run};
+use crate::layout::{Circuit, CircuitKind, End, Layout, Nozzle, Run};
+use crate::setup::Schedule;
 use crate::setup::plumbing::{circle, is_check_valve};
 use crate::setup::schedule::surplus;
 
@@ -66,6 +68,29 @@ pub fn check(site: &Site) -> Vec<Finding> {
         );
     }
     report(Grade::Note, "back-drain", what, how, "nothing to mend")
+}
+
+/// What runs back into the sump when all pumps stop.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BackDrain {
+    /// With every check valve holding, m³.
+    pub held: f64,
+    /// With every check valve stuck open, m³.
+    pub failed: f64,
+}
+
+/// What runs back when all pumps stop; `None` without a sump or a return nozzle.
+pub fn back_drain_volumes(layout: &Layout, catalog: &Catalog, schedule: &Schedule) -> Option<BackDrain> {
+    let site = Site::new(layout, catalog, schedule);
+    let ways = ways(&site);
+    if layout.sump.is_none() || ways.is_empty() {
+        return None;
+    }
+    let level = running_level(&site);
+    let lowest = |ways: &mut dyn Iterator<Item = &Way>| ways.map(|w| w.breaks_at).fold(level, f64::min);
+    let (held, failed) = (lowest(&mut ways.iter().filter(|w| !w.has_check_valve)), lowest(&mut ways.iter()));
+    let volume = |siphon_break: f64| back_drain(&site, level, siphon_break, inventory(&site));
+    Some(BackDrain { held: volume(held), failed: volume(failed) })
 }
 
 /// Surface while the pumps run, m: the layout's, or the computed one where that is higher.

@@ -2,6 +2,7 @@
 
 mod awkward;
 mod pdf;
+mod readers;
 mod scale;
 mod shop;
 

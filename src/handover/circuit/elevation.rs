@@ -3,7 +3,7 @@
 use super::symbol;
 use crate::handover::measure::both;
 use crate::handover::numbering::end_words;
-use crate::handover::page::{Anchor, At, Drawing, Ink, Lettering, Pen, shortened};
+use crate::handover::page::{Anchor, At, Drawing, Ink, Lettering, Pen, wrapped};
 use crate::layout::{Circuit, End, Layout};
 
 /// Height of the drawing between the lowest and the highest mark, mm.
@@ -15,12 +15,11 @@ const THIN: Pen = Pen::new(0.2, Ink::Black);
 const HELP: Pen = Pen::new(0.12, Ink::Grey);
 const SMALL: f64 = 2.45;
 
-/// Widths that the drawing is made of, mm from its left edge: sump, pump and riser, overflow, tank.
-const SUMP: [f64; 2] = [74.0, 112.0];
-const PUMP: f64 = 122.0;
-const RISER: f64 = 134.0;
-const DRAIN: f64 = 148.0;
-const TANK: [f64; 2] = [142.0, 188.0];
+/// Places across the drawing, mm from its left edge: sump, pump, riser, tank.
+const SUMP: [f64; 2] = [64.0, 102.0];
+const PUMP: f64 = 112.0;
+const RISER: f64 = 124.0;
+const TANK: [f64; 2] = [132.0, 178.0];
 
 /// A height with its words.
 struct Mark {
@@ -91,19 +90,20 @@ fn draw_pipes(drawing: &mut Drawing, layout: &Layout, circuit: &Circuit, y: &imp
     }
     symbol::pump(drawing, pump);
     for (at, overflow) in layout.overflows.iter().enumerate() {
-        let x = DRAIN + 5.0 * at as f64;
-        let crest = y(overflow.crest.si());
-        drawing.line(&[[x - 1.6, y(0.0)], [x - 1.6, crest]], WALL);
-        drawing.line(
-            &[
-                [x, crest + 3.0],
-                [x, y(0.0) + 4.0 + 2.0 * at as f64],
-                [SUMP[1] - 9.0, y(0.0) + 4.0 + 2.0 * at as f64],
-                [SUMP[1] - 9.0, y(sump) + 2.0],
-            ],
-            THIN.dashed(),
+        draw_overflow(
+            drawing,
+            [TANK[1] - 5.0 * (at as f64 + 1.0), SUMP[1] - 9.0 - 2.0 * at as f64],
+            y(overflow.crest.si()),
+            [y(0.0), y(sump)],
         );
     }
+}
+
+/// The wall of an overflow box up to its lip, and its drains down to the sump as one broken line.
+fn draw_overflow(drawing: &mut Drawing, [wall, end]: [f64; 2], crest: f64, [floor, sump]: [f64; 2]) {
+    drawing.line(&[[wall, floor], [wall, crest]], WALL);
+    let x = wall + 2.5;
+    drawing.line(&[[x, crest + 4.0], [x, floor + 4.0], [end, floor + 4.0], [end, sump + 2.0]], THIN.dashed());
 }
 
 /// A return nozzle by its heights, m.
@@ -163,11 +163,13 @@ fn draw_marks(drawing: &mut Drawing, marks: &[Mark], y: &impl Fn(f64) -> f64, si
     order.sort_by(|a, b| b.height.total_cmp(&a.height));
     let mut last = f64::NEG_INFINITY;
     for mark in order {
-        let at: At = [side.x, (y(mark.height) + 0.9).max(last + 3.3)];
-        last = at[1];
+        let first: At = [side.x, (y(mark.height) + 0.9).max(last + 3.5)];
         let inner = side.x + (side.from - side.x) * 0.15;
-        drawing.line(&[[side.from, y(mark.height)], [inner + (side.from - inner) * 0.4, y(mark.height)], [inner, at[1] - 0.9]], HELP);
-        drawing.text(at, shortened(&mark.words, SMALL, false, side.room), Lettering::new(SMALL).anchor(side.anchor));
+        drawing.line(&[[side.from, y(mark.height)], [inner + (side.from - inner) * 0.4, y(mark.height)], [inner, first[1] - 0.9]], HELP);
+        for (line, words) in wrapped(&mark.words, SMALL, false, side.room).iter().enumerate() {
+            last = first[1] + 3.0 * line as f64;
+            drawing.text([side.x, last], words, Lettering::new(SMALL).anchor(side.anchor));
+        }
     }
     last
 }

@@ -2,6 +2,7 @@
 
 mod aim;
 mod position;
+mod power_cut;
 mod words;
 
 pub use aim::{AimPoint, aim_point, angle_words, point_words};
@@ -19,7 +20,7 @@ use crate::layout::{self, End, Layout, Nozzle};
 use crate::safety;
 use crate::setup::Schedule;
 use crate::units::{Display, FlowKind, HeadKind, show};
-use words::{BEFORE_WATER, FIRST_WEEK, HOW_SURE, HOW_TO_MEASURE, POWER_CUT};
+use words::{BEFORE_WATER, FIRST_WEEK, HOW_SURE, HOW_TO_MEASURE, TYPE_BACK};
 
 /// The commissioning sheet and its table of aims.
 ///
@@ -182,7 +183,7 @@ fn write_expected(book: &mut Book, layout: &Layout, catalog: &Catalog, schedule:
         book.table(&position_table(layout, schedule, drum));
     }
     write_measuring(book, layout, schedule);
-    write_power_cut(book, &safety::check(layout, catalog, schedule));
+    power_cut::write(book, layout, safety::back_drain_volumes(layout, catalog, schedule), &safety::check(layout, catalog, schedule));
 }
 
 fn write_pumps(book: &mut Book, layout: &Layout, schedule: &Schedule) {
@@ -269,6 +270,7 @@ fn write_measuring(book: &mut Book, layout: &Layout, schedule: &Schedule) {
     ];
     let rows = layout.nozzles.iter().enumerate().map(|(at, nozzle)| measuring_row(layout, schedule, at, nozzle, bucket));
     book.table(&Table { columns, rows: rows.collect() });
+    book.paragraph(TYPE_BACK);
 }
 
 fn measuring_row(layout: &Layout, schedule: &Schedule, at: usize, nozzle: &Nozzle, bucket: f64) -> Vec<String> {
@@ -291,21 +293,4 @@ fn measuring_row(layout: &Layout, schedule: &Schedule, at: usize, nozzle: &Nozzl
         None => ("no free round jet".to_owned(), "—".to_owned()),
     };
     vec![nozzle.id.clone(), flow_words(flow, layout.display), fill, String::new(), way, time, String::new()]
-}
-
-fn write_power_cut(book: &mut Book, findings: &[Finding]) {
-    book.heading("Power-cut test");
-    POWER_CUT.iter().for_each(|words| book.check_box(words));
-    let expected: Vec<&Finding> = findings.iter().filter(|finding| finding.rule.starts_with("back-drain")).collect();
-    for finding in &expected {
-        book.paragraph(&format!("Expected: {} ({}).", finding.what, finding.why));
-    }
-    if expected.is_empty() {
-        return book.paragraph("No back-drain volume is predicted: the layout has no sump, or no return loop.");
-    }
-    book.paragraph(
-        "The sump's footprint is not in the layout, so its water line is worked out here: footprint of the water in the sump  ________ ; \
-         expected rise = expected volume / footprint = ________ ; running line marked at ________ ; line after the power cut ________ ; \
-         room left to the rim ________ .",
-    );
 }

@@ -23,6 +23,10 @@ pub(super) const HOW_TO_MEASURE: [&str; 2] = [
      (centreline speed 6 x nozzle speed x bore / distance); a float wanders off the axis, so it takes up to half as long again. Walls, rock and other jets near it change it too.",
 ];
 
+/// What becomes of the measurements.
+pub(super) const TYPE_BACK: &str = "Type what was measured into the layout's `measured` part, each with how far repeats lay apart and with the outlets that stood open; `slackwater calibrate` then fits the \
+    losses, says which measurements disagree, and what the verdict becomes. A head or a pressure at each pump tells more than another bucket.";
+
 /// The test.
 pub(super) const POWER_CUT: [&str; 5] = [
     "Pumps running, water level at its mark in the tank: mark the sump's water line.",

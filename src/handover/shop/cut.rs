@@ -109,7 +109,7 @@ fn sizes(runs: &[RunCut], numbering: &Numbering, stock: f64) -> Vec<Size> {
     for size in &mut sizes {
         let lengths: Vec<f64> = size.pieces.iter().map(|(_, length)| *length).collect();
         size.sticks = pack(&lengths, stock, KERF);
-        size.fewest = fewest(&lengths, stock);
+        size.fewest = fewest(&lengths, stock, KERF);
     }
     sizes
 }

@@ -44,6 +44,7 @@ pub fn shopping(layout: &Layout, numbering: &Numbering, couplings: &[(usize, usi
     }
     joints(layout, numbering, &mut items);
     bulkheads(numbering, &mut items);
+    bits(numbering, &mut items);
     equipment(layout, &mut items);
     items
 }
@@ -104,9 +105,30 @@ fn joint(numbering: &Numbering, circuit: usize, name: &str, items: &mut Vec<Item
         4 => "cross, or two tees",
         _ => "manifold",
     };
-    let size = runs.iter().map(|n| n.run.pipe.as_str()).collect::<Vec<_>>().join("  x  ");
+    let size = sizes(&runs.iter().map(|n| n.run.pipe.as_str()).collect::<Vec<_>>());
     let place = format!("{name} ({})", runs.iter().map(|n| n.tag.as_str()).collect::<Vec<_>>().join(", "));
     add(items, part, &size, 1, &place, "sizes of its ends; or the largest size with reducing bushes");
+}
+
+/// "3 in x 2 in x 2 in, schedule 40", or each in full where they are of several kinds.
+fn sizes(pipes: &[&str]) -> String {
+    let split: Vec<(&str, &str)> = pipes.iter().map(|pipe| pipe.split_once(", ").unwrap_or((pipe, ""))).collect();
+    let kind = split.first().map_or("", |first| first.1);
+    if split.iter().any(|(_, own)| *own != kind) {
+        return pipes.join("  x  ");
+    }
+    let sizes = split.iter().map(|(size, _)| *size).collect::<Vec<_>>().join(" x ");
+    if kind.is_empty() { sizes } else { format!("{sizes}, {kind}") }
+}
+
+/// What the holes are cut with, by diameter.
+fn bits(numbering: &Numbering, items: &mut Vec<Item>) {
+    for hole in &numbering.holes {
+        let Some(diameter) = hole.drill else { continue };
+        let size = format!("for a hole of {}", both(diameter));
+        add(items, "hole saw", &size, 1, &hole.tag, "one does for all of a size; diamond for glass, for plastic on acrylic");
+    }
+    items.iter_mut().filter(|item| item.part == "hole saw").for_each(|item| item.count = 1);
 }
 
 fn bulkheads(numbering: &Numbering, items: &mut Vec<Item>) {
