@@ -104,7 +104,7 @@ fn intervals_hold_the_truth_as_often_as_they_say() {
         for (k, (factor, value)) in truth.iter().enumerate() {
             let fitted = fitted(&found, factor);
             held[k] += usize::from((fitted.interval_95[0]..=fitted.interval_95[1]).contains(value));
-            ratios[k].push((fitted.value - value) * found.agreement.widening / fitted.standard_error);
+            ratios[k].push((fitted.value - value) / fitted.standard_error);
         }
     }
     for (k, (factor, _)) in truth.iter().enumerate() {

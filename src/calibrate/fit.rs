@@ -18,7 +18,7 @@ pub struct Problem<'a> {
 }
 
 /// What came out.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub struct Fit {
     /// Of each factor.
     pub values: Vec<f64>,
@@ -26,6 +26,8 @@ pub struct Fit {
     pub errors: Vec<f64>,
     /// Differences between prediction and reading over the standard uncertainty.
     pub residuals: Vec<f64>,
+    /// Slope of each residual by each factor.
+    pub slopes: DMatrix<f64>,
     /// How far each reading pulls the fit toward itself, 0 to 1.
     pub leverage: Vec<f64>,
     /// The search ended at a minimum.
@@ -33,6 +35,15 @@ pub struct Fit {
 }
 
 impl Fit {
+    /// What widens the interval of one factor: the scatter of the readings that feel it, so that a bad reading in one loop leaves the others alone.
+    fn widening(&self, factor: usize) -> f64 {
+        let feels = |i: usize, k: usize| self.slopes[(i, k)].abs() > 1e-6 * self.slopes.column(k).amax();
+        let own: Vec<usize> = (0..self.residuals.len()).filter(|i| feels(*i, factor)).collect();
+        let along = (0..self.values.len()).filter(|k| own.iter().any(|i| feels(*i, *k))).count();
+        let chi_square = own.iter().map(|i| self.residuals[*i].powi(2)).sum();
+        Agreement::new(chi_square, own.len().saturating_sub(along), self.converged).widening
+    }
+
     /// χ² and what it says.
     pub fn agreement(&self) -> Agreement {
         let chi_square = self.residuals.iter().map(|r| r * r).sum();
@@ -128,6 +139,7 @@ impl Problem<'_> {
             errors: (0..factors.len()).map(|k| covariance[(k, k)].sqrt()).collect(),
             residuals: self.residuals(factors, &values),
             leverage: hat.diagonal().iter().map(|h| h.clamp(0.0, 1.0)).collect(),
+            slopes,
             values,
             converged,
         }
@@ -135,19 +147,19 @@ impl Problem<'_> {
 
     /// The factors with their intervals.
     pub fn fitted(&self, factors: &[Factor], fit: &Fit) -> Vec<Fitted> {
-        let widening = fit.agreement().widening;
-        let one = |((factor, value), error): ((&Factor, &f64), &f64)| {
-            let (low, high) = bounds(factor).into_inner();
+        let one = |(k, factor): (usize, &Factor)| {
+            let ((low, high), value) = (bounds(factor).into_inner(), fit.values[k]);
+            let error = fit.errors[k] * fit.widening(k);
             Fitted {
                 factor: factor.clone(),
                 before: factor.value(self.layout),
-                value: *value,
-                standard_error: error * widening,
-                interval_95: [(value - Z95 * widening * error).max(low), (value + Z95 * widening * error).min(high)],
-                at_limit: *value <= low || *value >= high,
+                value,
+                standard_error: error,
+                interval_95: [(value - Z95 * error).max(low), (value + Z95 * error).min(high)],
+                at_limit: value <= low || value >= high,
             }
         };
-        factors.iter().zip(&fit.values).zip(&fit.errors).map(one).collect()
+        factors.iter().enumerate().map(one).collect()
     }
 
     /// Every reading beside the layout as it is and as calibrated.

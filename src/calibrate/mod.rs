@@ -4,7 +4,7 @@
 //! gives, what a shut outlet leaks. They are found by bounded least squares (Levenberg and Marquardt, crate `rmpfit`) on the
 //! differences between prediction and reading, each divided by its standard uncertainty. A factor that the readings can't tell
 //! stays as it is, and that is said: with flows alone a weak pump looks like a rough pipe. Intervals are 95 %, from the
-//! linearised least squares; they are widened by √(χ²/degrees of freedom) when the readings scatter more than they claim to.
+//! linearised least squares; they are widened by √(χ²/degrees of freedom) when the readings that feel a factor scatter more than they claim to.
 //!
 //! Sources: Bevington and Robinson, "Data Reduction and Error Analysis for the Physical Sciences", 3rd ed., ch. 8 and 11
 //! (covariance, χ²; from memory); Belsley, Kuh and Welsch, "Regression Diagnostics" (leverage; from memory).

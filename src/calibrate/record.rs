@@ -121,7 +121,7 @@ pub struct Agreement {
     pub degrees_of_freedom: usize,
     /// Chance of so large a χ² when every uncertainty is honest; 1 without degrees of freedom.
     pub probability: f64,
-    /// What the intervals were multiplied by because the readings scatter more than they claim to.
+    /// √(χ²/degrees of freedom) when the readings scatter more than they claim to, else 1; each factor's interval is widened by that of the readings that feel it.
     pub widening: f64,
     /// The search ended at a minimum.
     pub converged: bool,

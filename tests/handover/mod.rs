@@ -1,6 +1,7 @@
 //! Sheets measured as a person would: page sizes, crosshairs in the PDF itself, tiles put together, DXF read back, awkward layouts.
 
 mod awkward;
+mod circuits;
 mod pdf;
 mod readers;
 mod scale;

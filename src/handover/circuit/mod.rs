@@ -11,7 +11,7 @@ use super::measure::{both, one};
 use super::numbering::{Numbered, Numbering, Valve, end_words};
 use super::page::{Anchor, Book, Column, Drawing, Ink, Lettering, Paper, Pen, Table, one_page_each, outlined_svg, shortened, wrapped};
 use super::revision::Stamp;
-use crate::layout::{CircuitKind, End, Layout};
+use crate::layout::{Circuit, CircuitKind, End, Layout};
 use symbol::OnRun;
 
 const DRAWINGS: &str = "For the plumber: each circuit with numbered runs, sizes, valves, unions and the way of the water.";
@@ -42,20 +42,14 @@ pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, paper: Pape
         let landscape = paper.landscape();
         let paper = Paper { height: landscape.height.max(graph.rows * ROW + AROUND), ..landscape };
         let mut book = Book::new(paper, stamp, &format!("Circuit: {}", circuit.id), foot);
-        let drawing = draw(layout, numbering, &graph, book.width());
+        let drawings = drawings(layout, numbering, circuit, &graph, book.width());
         book.paragraph(&kind_words(circuit.kind));
-        book.drawing(&drawing);
-        book.drawing(&symbol::legend(book.width()));
-        if let Some(side) = (circuit.kind == CircuitKind::Return).then(|| elevation::elevation(layout, circuit, book.width())).flatten() {
-            book.drawing(&side);
-        }
+        drawings.iter().for_each(|drawing| book.drawing(drawing));
         book.heading("Runs");
         book.table(&run_table(numbering, at));
         books.push(book);
-        sheets.push(
-            Sheet::new(format!("circuit {}.svg", at + 1), outlined_svg(&stamped(&drawing, stamp, &circuit.id, foot))?)
-                .purpose("One circuit's drawing alone."),
-        );
+        let alone = outlined_svg(&stamped(&drawings, stamp, &circuit.id, foot))?;
+        sheets.push(Sheet::new(format!("circuit {}.svg", at + 1), alone).purpose("One circuit's drawing alone."));
     }
     if !books.is_empty() {
         let pages = Book::finish_together(books);
@@ -64,15 +58,28 @@ pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, paper: Pape
     Ok(sheets)
 }
 
+/// The scheme, what its symbols mean, and a return loop from the side.
+fn drawings(layout: &Layout, numbering: &Numbering, circuit: &Circuit, graph: &Graph, width: f64) -> Vec<Drawing> {
+    let scheme = [draw(layout, numbering, graph, width), symbol::legend(width)];
+    let side = (circuit.kind == CircuitKind::Return).then(|| elevation::elevation(layout, circuit, width)).flatten();
+    scheme.into_iter().chain(side).collect()
+}
+
 /// A drawing that goes out alone, with its name, revision, date and cautions.
-fn stamped(drawing: &Drawing, stamp: &Stamp, circuit: &str, foot: &str) -> Drawing {
-    let cautions = wrapped(foot, SMALL, false, drawing.width - 4.0);
-    let mut sheet = Drawing::new(drawing.width, drawing.height + 12.0 + cautions.len() as f64 * LINE);
+fn stamped(drawings: &[Drawing], stamp: &Stamp, circuit: &str, foot: &str) -> Drawing {
+    let width = drawings.iter().map(|drawing| drawing.width).fold(0.0, f64::max);
+    let height: f64 = drawings.iter().map(|drawing| drawing.height).sum();
+    let cautions = wrapped(foot, SMALL, false, width - 4.0);
+    let mut sheet = Drawing::new(width, height + 12.0 + cautions.len() as f64 * LINE);
     let title = format!("Circuit: {circuit}  ·  revision {}  ·  {}  ·  {}", stamp.revision, stamp.date, stamp.name);
     sheet.text([2.0, 6.0], shortened(&title, 3.4, true, sheet.width - 4.0), Lettering::new(3.4).bold());
-    sheet.place(drawing, [0.0, 8.0]);
+    let mut top = 8.0;
+    for drawing in drawings {
+        sheet.place(drawing, [0.0, top]);
+        top += drawing.height;
+    }
     for (line, words) in cautions.iter().enumerate() {
-        sheet.text([2.0, drawing.height + 11.0 + line as f64 * LINE], words, Lettering::new(SMALL));
+        sheet.text([2.0, height + 11.0 + line as f64 * LINE], words, Lettering::new(SMALL));
     }
     sheet
 }

@@ -27,9 +27,9 @@ pub fn panel_drawing(view: &View) -> Drawing {
     let mut drawing = Drawing::new(view.width + left + right, view.height + top + bottom);
     drawing.layer = "panel outline";
     drawing.rectangle([left, top], [view.width, view.height], OUTLINE);
-    draw_datum(&mut drawing, view);
     draw_edge_names(&mut drawing, view);
     draw_distances(&mut drawing, view);
+    draw_datum(&mut drawing, view);
     for hole in view.holes.iter().filter(|hole| view.holds(hole)) {
         draw_hole(&mut drawing, view, hole);
     }
@@ -46,7 +46,10 @@ fn draw_datum(drawing: &mut Drawing, view: &View) {
     drawing.layer = "notes";
     let [x, y] = on_drawing(view, 0.0, 0.0);
     drawing.area(&[[x, y], [x + 9.0, y], [x, y - 9.0]], Ink::Black);
-    drawing.text([x + 11.0, y - 2.0], format!("MEASURE FROM HERE: {}", view.corner_words()), Lettering::new(LABEL).bold());
+    let words = format!("MEASURE FROM HERE: {}", view.corner_words());
+    // Help lines of the holes must not strike it out.
+    drawing.panel([x + 10.0, y - 6.5], [width(&words, LABEL, true) + 2.0, 6.0], Ink::White);
+    drawing.text([x + 11.0, y - 2.0], words, Lettering::new(LABEL).bold());
 }
 
 /// Edge names, said again often enough that every tile along an edge shows one.

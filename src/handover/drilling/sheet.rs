@@ -15,16 +15,21 @@ const NOTES: f64 = 420.0;
 /// One page at true scale with everything on it.
 pub fn whole_sheet(layout: &Layout, view: &View, stamp: &Stamp) -> Drawing {
     let panel = panel_drawing(view);
-    let notes = strip(NOTES.min(panel.width.max(NOTES)), stamp, |book| {
-        write_notes(book, layout, view);
+    let facts = strip(NOTES, stamp, |book| write_facts(book, layout, view));
+    let rules = strip(NOTES, stamp, |book| {
+        write_rules(book, view);
         book.heading("Cautions");
         book.paragraph(&crate::handover::foot());
     });
+    let low = HEAD + panel.height;
+    // Side by side where the panel is wide enough: the sheet of a long panel stays low.
+    let second = if panel.width >= 2.0 * NOTES + SIDE { [2.0 * SIDE + NOTES, low] } else { [SIDE, low + facts.height] };
     let width = panel.width.max(NOTES) + 2.0 * SIDE;
-    let mut sheet = Drawing::new(width, HEAD + panel.height + notes.height + SIDE);
+    let mut sheet = Drawing::new(width, (low + facts.height).max(second[1] + rules.height) + SIDE);
     write_head(&mut sheet, view, stamp);
     sheet.place(&panel, [SIDE, HEAD]);
-    sheet.place(&notes, [SIDE, HEAD + panel.height]);
+    sheet.place(&facts, [SIDE, low]);
+    sheet.place(&rules, second);
     sheet
 }
 
@@ -43,7 +48,7 @@ fn write_head(sheet: &mut Drawing, view: &View, stamp: &Stamp) {
     let width = sheet.width - 2.0 * SIDE;
     sheet.layer = "notes";
     sheet.text([SIDE, 10.0], shortened(&title(view), 6.0, true, width), Lettering::new(6.0).bold());
-    let facts = format!("revision {}  ·  {}  ·  {}", stamp.revision, stamp.date, stamp.name);
+    let facts = format!("revision {}  ·  {}  ·  page 1 of 1  ·  {}", stamp.revision, stamp.date, stamp.name);
     sheet.text([SIDE, 16.5], shortened(&facts, 3.6, false, width), Lettering::new(3.6));
     let scale = "True scale 1:1. Print at 100 %, no scaling; measure the bars below before you trust it.";
     sheet.text([SIDE, 21.5], scale, Lettering::new(3.2));
@@ -52,6 +57,11 @@ fn write_head(sheet: &mut Drawing, view: &View, stamp: &Stamp) {
 
 /// What the person at the drill must know, on any page of this panel.
 pub fn write_notes(book: &mut Book, layout: &Layout, view: &View) {
+    write_facts(book, layout, view);
+    write_rules(book, view);
+}
+
+fn write_facts(book: &mut Book, layout: &Layout, view: &View) {
     book.drawing(&bars());
     for words in warnings(view) {
         book.warning(&words);
@@ -73,6 +83,9 @@ pub fn write_notes(book: &mut Book, layout: &Layout, view: &View) {
     if let Some(words) = drains(layout, view) {
         book.paragraph(&words);
     }
+}
+
+fn write_rules(book: &mut Book, view: &View) {
     book.heading("Glass round the holes");
     book.table(&margin_table(view));
     book.paragraph(&asked_words(view));
@@ -188,13 +201,34 @@ fn drains(layout: &Layout, view: &View) -> Option<String> {
     })
 }
 
-/// A 100 mm and a 4 in bar across and down, to check the print.
+/// A 100 mm and a 4 in bar across and a 100 mm bar down, to check the print.
 pub fn bars() -> Drawing {
-    let mut bars = Drawing::new(130.0, 20.0);
+    let mut bars = Drawing::new(150.0, 108.0);
     bars.layer = "scale bars";
     bar(&mut bars, [2.0, 6.0], 100.0, "100 mm");
     bar(&mut bars, [2.0, 15.0], 101.6, "4 in");
+    bar_down(&mut bars, [125.0, 4.0], 100.0, "100 mm");
+    for (line, words) in [
+        "Measure all three bars with a steel rule.",
+        "Off by more than 0.5 mm: print again at 100 %,",
+        "with no fitting to the page; do not drill.",
+    ]
+    .iter()
+    .enumerate()
+    {
+        bars.text([2.0, 26.0 + 5.0 * line as f64], *words, Lettering::new(3.6));
+    }
     bars
+}
+
+/// An upright bar of this length with end strokes.
+fn bar_down(drawing: &mut Drawing, at: [f64; 2], length: f64, words: &str) {
+    let pen = Pen::new(0.25, Ink::Black);
+    drawing.line(&[at, [at[0], at[1] + length]], pen);
+    for y in [at[1], at[1] + length] {
+        drawing.line(&[[at[0] - 2.0, y], [at[0] + 2.0, y]], pen);
+    }
+    drawing.text([at[0] - 1.0, at[1] + length / 2.0], words, Lettering::new(3.0).upward().anchor(Anchor::Middle));
 }
 
 /// A bar of this length with end strokes.

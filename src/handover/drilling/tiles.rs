@@ -77,12 +77,18 @@ pub fn tiled(layout: &Layout, view: &View, stamp: &Stamp, paper: Paper, foot: &s
     ));
     book.drawing(&map(view, &panel, &tiling, &used, book.width()));
     write_notes(&mut book, layout, view);
-    let mut drawings = book.finish();
+    let mut drawings = book.finish_before(used.len());
     let notes = drawings.len();
     let mut pages: Vec<Page> = drawings.iter().enumerate().map(|(drawing, d)| whole(drawing, d)).collect();
     drawings.push(panel);
-    for tile in &used {
-        drawings.push(frame(&tiling, *tile, &title(view), stamp));
+    for (at, tile) in used.iter().enumerate() {
+        let page = format!("page {} of {}", notes + at + 1, notes + used.len());
+        drawings.push(frame(
+            &tiling,
+            *tile,
+            &title(view),
+            &format!("revision {}  ·  {}  ·  {page}  ·  {}", stamp.revision, stamp.date, stamp.name),
+        ));
         pages.push(tile_page(&tiling, *tile, notes, drawings.len() - 1));
     }
     document(&title(view), &drawings, &pages)
@@ -101,14 +107,13 @@ fn tile_page(tiling: &Tiling, [column, row]: [usize; 2], panel: usize, frame: us
 }
 
 /// What stands round a tile: its number, cut lines, names of its neighbours, scale bar.
-fn frame(tiling: &Tiling, [column, row]: [usize; 2], title: &str, stamp: &Stamp) -> Drawing {
+fn frame(tiling: &Tiling, [column, row]: [usize; 2], title: &str, facts: &str) -> Drawing {
     let mut frame = Drawing::new(tiling.paper.width, tiling.paper.height);
     let [left, top] = tiling.on_paper();
     let [width, height] = tiling.window;
     frame.text([left, 10.0], format!("TILE {}", name(column, row)), Lettering::new(5.0).bold());
     frame.text([left + 30.0, 8.0], shortened(title, 3.0, true, width - 30.0), Lettering::new(3.0).bold());
-    let facts = format!("revision {}  ·  {}  ·  {}", stamp.revision, stamp.date, stamp.name);
-    frame.text([left + 30.0, 12.0], shortened(&facts, 2.8, false, width - 30.0), Lettering::new(2.8));
+    frame.text([left + 30.0, 12.0], shortened(facts, 2.8, false, width - 30.0), Lettering::new(2.8));
     bar(&mut frame, [left + 1.0, 19.0], 100.0, "100 mm: measure before use");
     let foot =
         "Toughened glass shatters when drilled. Water-cooled bit, support, eye and hand protection. The panel maker's limits decide.";

@@ -228,7 +228,12 @@ impl<'a> Book<'a> {
 
     /// The pages, each with its number and foot.
     pub fn finish(self) -> Vec<Drawing> {
-        let count = self.pages.len();
+        self.finish_before(0)
+    }
+
+    /// The pages, numbered with so many more that come after them in the document.
+    pub fn finish_before(self, more: usize) -> Vec<Drawing> {
+        let count = self.pages.len() + more;
         self.numbered(0, count)
     }
 

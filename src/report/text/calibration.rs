@@ -1,7 +1,7 @@
 //! A calibration for a terminal: what was fitted, which readings disagree, what it changes.
 
 use super::page::Page;
-use crate::calibrate::{Calibration, Compared, Fitted, Measure, NumberKind, Shift};
+use crate::calibrate::{Calibration, Compared, Fitted, Measure, Number, NumberKind, Shift};
 use crate::finding::{Finding, Grade};
 use crate::report::shown;
 use crate::report::tables::Table;
@@ -32,10 +32,9 @@ fn verdict(calibration: &Calibration) -> String {
         " There are as many factors as readings: nothing checks the fit. Measure something more.".to_owned()
     } else if fit.probability < 0.05 {
         format!(
-            " The readings scatter more than their uncertainties allow (chi-square {:.1} with {} to spare): the intervals are widened {:.1} times.",
+            " The readings scatter more than their uncertainties allow (chi-square {:.1} with {} to spare): intervals are widened where they do.",
             fit.chi_square,
             shown::count(fit.degrees_of_freedom, "reading"),
-            fit.widening
         )
     } else {
         format!(" The readings agree (chi-square {:.1} with {} to spare).", fit.chi_square, shown::count(fit.degrees_of_freedom, "reading"))
@@ -133,7 +132,7 @@ fn without(shift: &Shift) -> String {
 fn changes(page: &mut Page, calibration: &Calibration, display: Display) {
     page.heading("What it changes");
     let change = &calibration.change;
-    let rows = change.numbers.iter().filter(|number| number.before.is_finite()).map(|number| {
+    let rows = change.numbers.iter().filter(|number| moves(number)).map(|number| {
         let value = |si: f64| match number.kind {
             NumberKind::Flow => show::<FlowKind>(si, display),
             NumberKind::Head => show::<HeadKind>(si, display),
@@ -144,6 +143,9 @@ fn changes(page: &mut Page, calibration: &Calibration, display: Display) {
         vec![format!("{}, {}", number.part, number.what), value(number.before), value(number.after), share]
     });
     page.table(&table(&["", "Layout now", "Fitted", ""], "lrrr", rows.collect()));
+    if change.numbers.iter().any(|number| !moves(number)) {
+        page.line("Everything else stays within half a per cent.");
+    }
     let list = |page: &mut Page, words: &str, findings: &[Finding]| {
         for finding in findings.iter().filter(|finding| finding.grade > Grade::Note) {
             let text = format!("{}, {}: {}.", finding.grade.word(), shown::part(&finding.part), finding.what);
@@ -160,6 +162,10 @@ fn changes(page: &mut Page, calibration: &Calibration, display: Display) {
         page.paragraph("Now      ", &format!("{}, {}: {} (was: {}).", now.grade.word(), shown::part(&now.part), now.what, then.what));
     }
     page.paragraph("", "How the water moves in the tank is not computed here: after --write, run `slackwater study`.");
+}
+
+fn moves(number: &Number) -> bool {
+    (number.after - number.before).abs() > 0.005 * number.before.abs()
 }
 
 fn how_sure(page: &mut Page) {
