@@ -23,7 +23,7 @@
 //! at the result.
 //!
 //! Not modelled: waves and a moving surface; heat and salt; porous solids; solids finer than a cell (a cell is water or solid);
-//! the resolved part of a jet nearer than about 15 cells to its nozzle is too wide and too slow (see the method page).
+//! the resolved part of a jet nearer than about 15 cells to its nozzle is too wide and too slow: [`NearField`] says what the water does there.
 //!
 //! Results have the same bits for any number of threads; the caller chooses the thread pool.
 
@@ -31,18 +31,21 @@
 pub mod method {}
 
 mod advect;
+mod axis;
 mod eddy;
 mod field;
 mod grid;
 mod jets;
 mod kernel;
 mod limiter;
+mod near_field;
 mod physics;
 mod poisson;
 mod ports;
 mod predict;
 mod project;
 mod report;
+mod round_jet;
 mod scratch;
 mod sinks;
 mod solids;
@@ -54,6 +57,7 @@ mod tracers;
 mod walls;
 
 pub use grid::Grid;
+pub use near_field::{Gust, NearField};
 pub use physics::{JetClosure, Physics, Side};
 pub use ports::{Jet, JetRate, Ports, Rates, Sink};
 pub use report::{Note, StepReport};
@@ -140,6 +144,15 @@ impl Flow {
                 let mean = |d: usize| 0.5 * (self.velocity[d][at + i] + self.velocity[d][at + i + self.lattice.stride[d]]);
                 *slot = [mean(0), mean(1), mean(2)];
             }
+        }
+    }
+
+    /// Pressure over density at every cell centre, m²/s², x fastest; of the last step.
+    pub fn pressure_at_cells(&self, out: &mut [f32]) {
+        let [nx, ny, nz] = self.lattice.n;
+        for (row, out) in out.chunks_mut(nx).enumerate().take(ny * nz) {
+            let at = self.lattice.row(row % ny, row / ny);
+            out.copy_from_slice(&self.pressure[at..at + out.len()]);
         }
     }
 

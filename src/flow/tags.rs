@@ -65,6 +65,15 @@ impl Tags {
         self.marked[(k + 1) * self.rows + j + 1]
     }
 
+    /// Of the water in a cell: how far it counts as jet water (0 to 1), its way since the nozzle (m), mouth speed × bore of its jet (m²/s).
+    pub fn jet_water(&self, at: usize, h: f32) -> (f32, f32, f32) {
+        let mark = max(self.mark[at], 1e-20);
+        let way = self.travel[at] / mark;
+        let aged = 1.0 + way * way / undo_length_squared(h);
+        let strength = self.travel[at] * aged.powi(4);
+        (((strength - 0.15) / 0.15).clamp(0.0, 1.0), way, self.drive[at] / mark)
+    }
+
     /// Are there marks in this row or one beside it?
     fn row_matters(&self, j: usize, k: usize) -> bool {
         let at = (k + 1) * self.rows + j + 1;

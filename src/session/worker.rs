@@ -254,11 +254,17 @@ impl Worker {
         })
     }
 
+    fn velocity(&mut self) -> Vec<[f32; 3]> {
+        let (Some(run), Some(pool)) = (&mut self.run, &self.pool) else { return Vec::new() };
+        pool.install(|| run.runner.velocity_now().to_vec())
+    }
+
     fn publish(&mut self) {
         let now = Instant::now();
         self.published = now;
         let rate = self.pace.rate(now, self.count());
         let still = self.stands_still();
+        let velocity = self.velocity();
         let run = self.run.as_ref();
         self.slot.put(Snapshot {
             time: run.map_or(0.0, |run| run.runner.time()),
@@ -266,7 +272,7 @@ impl Worker {
             n: run.map_or([0; 3], |run| run.runner.basin().grid.n),
             h: run.map_or(0.0, |run| f64::from(run.runner.basin().grid.h)),
             water: run.map_or_else(Arc::default, |run| run.water.clone()),
-            velocity: run.map_or_else(Vec::new, |run| velocity(&run.runner)),
+            velocity,
             fields: run.and_then(|run| run.fields.clone()),
             record: run.and_then(|run| run.record.clone()),
             real_time_factor: if still { 0.0 } else { rate.real_time_factor },
@@ -276,12 +282,6 @@ impl Worker {
             generation: self.generation,
         });
     }
-}
-
-fn velocity(runner: &Runner) -> Vec<[f32; 3]> {
-    let mut velocity = vec![[0.0; 3]; runner.basin().grid.cells()];
-    runner.flow().velocity_at_cells(&mut velocity);
-    velocity
 }
 
 fn broke_down() -> Finding {

@@ -16,9 +16,9 @@ pub struct Fields {
     pub mean_velocity: Vec<[f32; 3]>,
     /// Time-mean speed, m/s: the mean of |u|, not the size of the mean.
     pub mean_speed: Vec<f32>,
-    /// Root mean square of the velocity's fluctuation, all three components together, m/s.
+    /// Root mean square of the velocity's fluctuation, all three components together, turbulence of jets included, m/s.
     pub rms: Vec<f32>,
-    /// Highest sampled speed, m/s.
+    /// Highest speed of all samples, m/s; in jets with three standard deviations of their turbulence.
     pub peak: Vec<f32>,
     /// Share of the time under the dead speed, 0 to 1.
     pub share_still: Vec<f32>,

@@ -1,77 +1,100 @@
-//! Averages at points.
+//! Averages at points, gathered there: finer than the cells can tell near a nozzle.
 
-use super::{Fields, record::ProbeRecord};
+use super::{Fields, Settings, record::ProbeRecord, statistics::Statistics};
+use crate::{
+    flow::{Flow, Gust, NearField},
+    layout::Layout,
+};
 
-/// The averages at a point (m), trilinear between the middles of the cells with water round it.
-pub fn at(fields: &Fields, id: &str, point: [f64; 3]) -> ProbeRecord {
-    let nothing = ProbeRecord { id: id.into(), at_m: point, mean_velocity_m_s: None, mean_speed_m_s: None, rms_m_s: None };
-    let in_water = fields.cell_at(point).is_some_and(|cell| fields.water[cell] > 0.0);
-    if !in_water {
-        return nothing;
-    }
-    let corners = corners(fields, point);
-    let total: f64 = corners.iter().map(|(_, weight)| weight).sum();
-    if total <= 0.0 {
-        return nothing;
-    }
-    let mean = |of: &dyn Fn(usize) -> f64| corners.iter().map(|&(cell, weight)| weight * of(cell)).sum::<f64>() / total;
+/// Every point that is reported, m: the layout's probes, then those that were asked for besides.
+pub fn places(layout: &Layout, settings: &Settings) -> Vec<[f64; 3]> {
+    layout.probes.iter().map(|probe| probe.at.metres().to_array()).chain(settings.probes.iter().copied()).collect()
+}
+
+/// One record for each of [`places`], from their averages.
+pub fn records(layout: &Layout, settings: &Settings, averages: &Fields) -> Vec<ProbeRecord> {
+    let drawn = layout.probes.iter().map(|probe| probe.id.clone());
+    let typed = settings.probes.iter().map(|at| at.map(|x| x.to_string()).join(","));
+    let points = drawn.chain(typed).zip(places(layout, settings)).enumerate();
+    points.map(|(index, (id, at_m))| record(averages, index, id, at_m)).collect()
+}
+
+fn record(averages: &Fields, index: usize, id: String, at_m: [f64; 3]) -> ProbeRecord {
+    let wet = averages.water[index] > 0.0;
     ProbeRecord {
-        mean_velocity_m_s: Some(std::array::from_fn(|axis| mean(&|cell| f64::from(fields.mean_velocity[cell][axis])))),
-        mean_speed_m_s: Some(mean(&|cell| f64::from(fields.mean_speed[cell]))),
-        rms_m_s: Some(mean(&|cell| f64::from(fields.rms[cell]).powi(2)).sqrt()),
-        ..nothing
+        id,
+        at_m,
+        mean_velocity_m_s: wet.then(|| averages.mean_velocity[index].map(f64::from)),
+        mean_speed_m_s: wet.then(|| f64::from(averages.mean_speed[index])),
+        rms_m_s: wet.then(|| f64::from(averages.rms[index])),
     }
 }
 
-/// The eight cells round a point with their trilinear weights; cells without water weigh nothing, and beyond the grid's sides
-/// the outermost cell stands in.
-fn corners(fields: &Fields, point: [f64; 3]) -> [(usize, f64); 8] {
-    std::array::from_fn(|corner| {
-        let mut weight = 1.0;
-        let cell = std::array::from_fn(|axis| {
-            let position = point[axis] / fields.h - 0.5;
-            let share = position - position.floor();
-            let upper = corner >> axis & 1 == 1;
-            weight *= if upper { share } else { 1.0 - share };
-            (position.floor() + if upper { 1.0 } else { 0.0 }).clamp(0.0, fields.n[axis] as f64 - 1.0) as usize
-        });
-        let index = fields.index(cell);
-        (index, if fields.water[index] > 0.0 { weight } else { 0.0 })
-    })
+/// Points in the water with their averages.
+#[derive(Debug)]
+pub struct Points {
+    places: Vec<[f64; 3]>,
+    /// 1 in water, 0 elsewhere, as of the last sample.
+    wet: Vec<f32>,
+    statistics: Statistics,
+}
+
+impl Points {
+    /// No samples yet.
+    pub fn new(places: Vec<[f64; 3]>) -> Self {
+        let count = places.len();
+        Self { places, wet: vec![0.0; count], statistics: Statistics::new(count, 0.0) }
+    }
+
+    /// Forgets all samples.
+    pub fn forget(&mut self) {
+        self.statistics = Statistics::new(self.places.len(), 0.0);
+    }
+
+    /// Adds the present velocity, which stands for `seconds`.
+    pub fn sample(&mut self, flow: &Flow, near_field: &NearField, seconds: f64) {
+        let found: Vec<_> = self.places.iter().map(|place| near_field.at(flow, place.map(|x| x as f32))).collect();
+        self.wet = found.iter().map(|found| if found.is_some() { 1.0 } else { 0.0 }).collect();
+        let gusts: Vec<Gust> = found.iter().map(|found| found.map_or_else(Gust::default, |(_, gust)| gust)).collect();
+        let velocity: Vec<[f32; 3]> = found.iter().map(|found| found.map_or([0.0; 3], |(velocity, _)| velocity)).collect();
+        self.statistics.add_gusts(&gusts, seconds);
+        self.statistics.add(&velocity, &self.wet, seconds);
+    }
+
+    /// The averages so far: one "cell" for each point.
+    pub fn fields(&self) -> Fields {
+        self.statistics.fields([self.places.len(), 1, 1], 1.0, &self.wet)
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::flow::{Grid, Physics, Ports};
 
     /// A velocity that is linear in x, y and z, with a wall of rock at x > 0.7.
-    fn linear() -> Fields {
-        let n = [10, 8, 6];
-        let mut fields = Fields { n, h: 0.1, water: vec![1.0; 480], rms: vec![0.05; 480], ..Fields::default() };
-        let centres: Vec<_> = (0..480).map(|index| fields.centre(index)).collect();
-        fields.water = centres.iter().map(|c| if c[0] < 0.7 { 1.0 } else { 0.0 }).collect();
-        fields.mean_velocity =
-            centres.iter().map(|c| [c[0] + 2.0 * c[1], c[2], if c[0] < 0.7 { 1.0 } else { 99.0 }].map(|u| u as f32)).collect();
-        fields.mean_speed = centres.iter().map(|c| (c[0] + c[1] + c[2]) as f32).collect();
-        fields
+    fn linear() -> Flow {
+        let grid = Grid { n: [10, 8, 6], h: 0.1 };
+        let mut flow = Flow::new(grid, &|p| 0.7 - p[0], Ports::default(), Physics::tank(1e-6, 1));
+        flow.set_velocity(&|p| [0.3 * p[1], p[2], p[0]]);
+        flow
     }
 
     #[test]
-    fn linear_fields_come_back_exactly() {
-        let record = at(&linear(), "p", [0.333, 0.412, 0.277]);
-        let velocity = record.mean_velocity_m_s.unwrap();
-        for (got, expected) in velocity.iter().zip([0.333 + 0.824, 0.277, 1.0]) {
+    fn linear_fields_come_back_exactly_and_rock_does_not_answer() {
+        let flow = linear();
+        let mut points = Points::new(vec![[0.333, 0.412, 0.277], [0.75, 0.4, 0.3], [2.0, 0.4, 0.3]]);
+        for seconds in [0.1, 0.3] {
+            points.sample(&flow, &NearField::new(&flow), seconds);
+        }
+        let averages = points.fields();
+        let found = record(&averages, 0, "p".into(), [0.0; 3]);
+        let velocity = found.mean_velocity_m_s.unwrap();
+        for (got, expected) in velocity.iter().zip([0.3 * 0.412, 0.277, 0.333]) {
             assert!((got - expected).abs() < 1e-6, "{velocity:?}");
         }
-        assert!((record.mean_speed_m_s.unwrap() - 1.022).abs() < 1e-6);
-        assert!((record.rms_m_s.unwrap() - 0.05).abs() < 1e-8);
-    }
-
-    #[test]
-    fn rock_neither_answers_nor_mixes_in() {
-        assert_eq!(at(&linear(), "rock", [0.75, 0.4, 0.3]).mean_speed_m_s, None);
-        assert_eq!(at(&linear(), "outside", [2.0, 0.4, 0.3]).mean_speed_m_s, None);
-        let beside = at(&linear(), "beside", [0.69, 0.4, 0.3]).mean_velocity_m_s.unwrap();
-        assert!((beside[2] - 1.0).abs() < 1e-6, "{beside:?}");
+        assert!(found.rms_m_s.unwrap() < 1e-3);
+        assert_eq!(record(&averages, 1, "rock".into(), [0.0; 3]).mean_speed_m_s, None);
+        assert_eq!(record(&averages, 2, "outside".into(), [0.0; 3]).mean_speed_m_s, None);
     }
 }

@@ -1,8 +1,13 @@
 //! A flow that runs: solver, sequence and averages together, one step at a time.
 
-use super::{Fields, Settings, case::Case, statistics::Statistics};
+use super::{
+    Fields, Settings,
+    case::Case,
+    probe::{self, Points},
+    statistics::Statistics,
+};
 use crate::{
-    flow::{self, Flow, Physics, Rates, Scratch, StepReport},
+    flow::{self, Flow, NearField, Physics, Rates, Scratch, StepReport},
     setup::{basin::Basin, schedule::Schedule},
     water::WaterProperties,
 };
@@ -22,6 +27,8 @@ pub struct Runner {
     scratch: Scratch,
     statistics: Statistics,
     velocity: Vec<[f32; 3]>,
+    near_field: NearField,
+    points: Points,
     unsampled: f64,
     averaging: bool,
     dead_speed: f64,
@@ -63,6 +70,8 @@ impl Runner {
             scratch: Scratch::new(&flow),
             statistics: Statistics::new(cells, settings.dead_speed),
             velocity: vec![[0.0; 3]; cells],
+            near_field: NearField::new(&flow),
+            points: Points::new(probe::places(&case.layout, settings)),
             schedule: case.schedule.clone(),
             unsampled: 0.0,
             averaging: false,
@@ -78,6 +87,7 @@ impl Runner {
         let started = Instant::now();
         let rates = self.rates();
         let report = flow::step(&mut self.flow, &mut self.scratch, &rates, dt_max.min(LONGEST_STEP) as f32);
+        self.near_field.pass(&self.flow, &rates, report.dt);
         self.unsampled += f64::from(report.dt);
         if self.averaging && self.unsampled >= SAMPLE_EVERY {
             self.sample();
@@ -111,6 +121,7 @@ impl Runner {
     /// Forgets the averages and begins new ones now.
     pub fn begin_averages(&mut self) {
         self.statistics = Statistics::new(self.basin.grid.cells(), self.dead_speed);
+        self.points.forget();
         self.unsampled = 0.0;
         self.averaging = true;
     }
@@ -127,6 +138,9 @@ impl Runner {
 
     fn sample(&mut self) {
         self.flow.velocity_at_cells(&mut self.velocity);
+        self.near_field.overlay(&self.flow, &mut self.velocity);
+        self.points.sample(&self.flow, &self.near_field, self.unsampled);
+        self.statistics.add_gusts(self.near_field.gusts(), self.unsampled);
         self.statistics.add(&self.velocity, self.flow.water_fraction(), self.unsampled);
         self.unsampled = 0.0;
     }
@@ -134,6 +148,18 @@ impl Runner {
     /// The averages so far, dead spots not yet marked.
     pub fn fields(&self) -> Fields {
         self.statistics.fields(self.basin.grid.n, f64::from(self.basin.grid.h), self.flow.water_fraction())
+    }
+
+    /// The averages so far at the probes, in the order of [`probe::places`].
+    pub fn points(&self) -> Fields {
+        self.points.fields()
+    }
+
+    /// Velocity at the middle of every cell now, m/s, with the near field of the jets laid over it.
+    pub fn velocity_now(&mut self) -> &[[f32; 3]] {
+        self.flow.velocity_at_cells(&mut self.velocity);
+        self.near_field.overlay(&self.flow, &mut self.velocity);
+        &self.velocity
     }
 
     /// Goes on with another sequence or pump in the same water; the averages begin anew.

@@ -4,6 +4,7 @@
 //! over a block of samples and are then carried into f64, so that rounding stays near 1e-6 however long a run is.
 
 use super::Fields;
+use crate::flow::Gust;
 use rayon::prelude::*;
 
 /// Samples summed in f32 before they are carried into f64.
@@ -69,6 +70,15 @@ impl Statistics {
     /// Volume means, sample by sample.
     pub fn moments(&self) -> &[Moment] {
         &self.moments
+    }
+
+    /// Adds what the velocities of the next sample don't show: turbulence to the mean square, its highest speeds to the peaks.
+    pub fn add_gusts(&mut self, gusts: &[Gust], seconds: f64) {
+        let weight = seconds as f32;
+        self.block.par_iter_mut().zip(gusts).with_min_len(TASK).for_each(|(cell, gust)| {
+            cell.square += weight * gust.variance;
+            cell.peak = cell.peak.max(gust.fastest);
+        });
     }
 
     /// Adds one sample of the velocity per cell (m/s), which stands for `seconds` of time; `water` is the open share of each cell.

@@ -74,7 +74,8 @@ fn limits(record: &Record) -> Finding {
         "model-limits",
         "",
         format!("computed with cells of {:.0} mm: details smaller than about {:.0} mm are not seen", cell * 1e3, 4.0 * cell * 1e3),
-        "near a nozzle, within about 15 cells, jets come out too wide and slow; rock is taken as solid, the surface as flat, water as one temperature",
+        "within 18 cells of a nozzle, less and less to 30, the published free round jet is told instead of the computed one, up to where it strikes something; \
+         beside such a place speeds come out too low; rock is taken as solid, the surface as flat, water as one temperature",
         "take the speeds as estimates, good to some 20 %, and a dead spot as a place to look at",
     )
 }

@@ -5,7 +5,7 @@ use super::{
     case::Case,
     dead_spots::{self, Limits, Region},
     exposure, findings, memory, probe,
-    record::{ProbeRecord, RECORD_VERSION, Record, RunInfo},
+    record::{RECORD_VERSION, Record, RunInfo},
     runner::Runner,
     scour,
     surface::{self, Lip},
@@ -36,7 +36,8 @@ pub fn judge(case: &Case, runner: &Runner, settings: &Settings, ran: &Ran) -> St
     let solids = runner.basin().solids();
     regions.iter_mut().for_each(|region| region.spot.place = words::place(&case.layout, solids, region));
     let run = run_info(case, runner, settings, ran, &fields);
-    let mut record = measures(case, settings, run, &fields, &regions);
+    let mut record = measures(case, run, &fields, &regions);
+    record.probes = probe::records(&case.layout, settings, &runner.points());
     record.surface = surface::skimming(&fields, &lips(runner), surface::HORIZON);
     record.findings = findings::all(case, runner, settings, &record, &reaches(case, runner, &regions));
     Study { record, fields }
@@ -90,7 +91,7 @@ fn run_info(case: &Case, runner: &Runner, settings: &Settings, ran: &Ran, fields
     }
 }
 
-fn measures(case: &Case, settings: &Settings, run: RunInfo, fields: &Fields, regions: &[Region]) -> Record {
+fn measures(case: &Case, run: RunInfo, fields: &Fields, regions: &[Region]) -> Record {
     let tables = case.tables.clone();
     let water_m3 = fields.water_volume();
     let through_nozzles: f64 = tables.nozzles.iter().map(|nozzle| nozzle.flow_m3_s.mean).sum();
@@ -111,15 +112,9 @@ fn measures(case: &Case, settings: &Settings, run: RunInfo, fields: &Fields, reg
         mean_kinetic_energy_m2_s2: fields.volume_mean(|cell| fields.kinetic_energy(cell)),
         dead_spots: regions.iter().map(|region| region.spot.clone()).collect(),
         colonies: exposure::colonies(fields, &case.layout),
-        probes: probes(case, settings, fields),
+        probes: Vec::new(),
         sand: scour::sand(fields, &case.layout),
         surface: None,
         findings: Vec::new(),
     }
-}
-
-fn probes(case: &Case, settings: &Settings, fields: &Fields) -> Vec<ProbeRecord> {
-    let drawn = case.layout.probes.iter().map(|p| probe::at(fields, &p.id, p.at.metres().to_array()));
-    let typed = settings.probes.iter().map(|&at| probe::at(fields, &at.map(|x| x.to_string()).join(","), at));
-    drawn.chain(typed).collect()
 }

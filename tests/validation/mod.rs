@@ -1,6 +1,8 @@
 //! Physics against published values: one file per subject, each case with its source and tolerance.
 
 mod flow;
+pub mod jet_rig;
+mod jets;
 mod networks;
 mod pipes;
 mod plumbing;

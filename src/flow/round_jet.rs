@@ -1,0 +1,136 @@
+//! The published free round jet, in bores and mouth speeds: what the water nearest to a nozzle does, where the grid can't hold it.
+//!
+//! Centreline Uc/U₀ = 6 D/x with the virtual origin at the mouth (Panchapakesan and Lumley 1993: 6.06; the generic law of the
+//! references), a core at full speed up to 6 D, a Gaussian profile outside it, as wide as makes the momentum flux that of the mouth at
+//! every distance: half-width 0.098 x (published 0.094 to 0.102).
+
+use std::f32::consts::PI;
+
+/// Decay constant: Uc/U₀ = 6 D/x.
+const DECAY: f32 = 6.0;
+/// u′/Uc along a developed jet's axis (Panchapakesan and Lumley 1993, Hussein, Capp and George 1994: 0.24 to 0.28; value from memory).
+const ALONG: f32 = 0.25;
+/// v′/Uc and w′/Uc across it (the same: 0.19 to 0.22; value from memory).
+const ACROSS: f32 = 0.20;
+/// Distance in bores at which the turbulence is developed; it grows from nothing at the mouth (common practice, no source).
+const DEVELOPED: f32 = 15.0;
+/// Front of a jet that starts from rest: x² = 8 U₀ D t (Hill and Ouellette 1999: x = 3.0 M^¼ t^½; value from memory).
+const FRONT: f32 = 8.0;
+
+/// Speed on the axis over the mouth speed, `x` bores from the mouth.
+pub(super) fn centreline(x: f32) -> f32 {
+    if x > DECAY { DECAY / x } else { 1.0 }
+}
+
+/// Speed on the axis at a distance `x` (m) well beyond the core of a jet with this mouth speed × bore (m²/s), m/s.
+pub(super) fn far_centreline(drive: f32, x: f32) -> f32 {
+    DECAY * drive / x
+}
+
+/// Distance from the axis, in bores, at which the speed is half of that on the axis.
+pub(super) fn half_width(x: f32) -> f32 {
+    let (core, width) = shape(x);
+    core + width * std::f32::consts::LN_2.sqrt()
+}
+
+/// Radius of the core and the 1/e width of the mixing layer round it, in bores.
+fn shape(x: f32) -> (f32, f32) {
+    let x = x.max(0.0);
+    if x >= DECAY {
+        return (0.0, x / (DECAY * std::f32::consts::SQRT_2));
+    }
+    // Momentum: r² + 2 r w √(π/8) + w²/2 = 1/4.
+    let core = 0.5 * (1.0 - x / DECAY);
+    let p = 2.0 * core * (PI / 8.0).sqrt();
+    (core, (-p + (p * p + 2.0 * (0.25 - core * core)).max(0.0).sqrt()).max(1e-3))
+}
+
+/// Speed over the speed on the axis, `x` bores from the mouth, at each of some distances from the axis (bores).
+pub(super) struct Profile {
+    core: f32,
+    per_width: f32,
+}
+
+impl Profile {
+    /// Across the jet at `x` bores.
+    pub fn new(x: f32) -> Self {
+        let (core, width) = shape(x);
+        Self { core, per_width: 1.0 / width }
+    }
+
+    /// 1 on the axis, 0 far from it.
+    pub fn at(&self, r: f32) -> f32 {
+        let y = (r - self.core).max(0.0) * self.per_width;
+        if y > 4.0 { 0.0 } else { (-y * y).exp() }
+    }
+}
+
+/// Fluctuation along the jet over the local speed on the axis, where the mean is `share` of that speed: (rms along, variance of all three
+/// components). About even up to the half-width, then falling with the root of the mean.
+pub(super) fn turbulence(x: f32, share: f32) -> (f32, f32) {
+    let grown = (x / DEVELOPED).clamp(0.0, 1.0);
+    let along = ALONG * grown * share.max(0.0).sqrt();
+    (along, along * along * (1.0 + 2.0 * (ACROSS / ALONG).powi(2)))
+}
+
+/// Mouth speed that has made itself felt at `x` (m), after a time `dt` (s) in which the mouth's own speed is `mouth`: a jet that starts
+/// arrives when its front does; one that is shut off fades as 1/t.
+pub(super) fn arrived(before: f32, mouth: f32, bore: f32, x: f32, dt: f32) -> f32 {
+    let pace = FRONT * before.max(mouth) * bore * dt / (x * x).max(1e-9);
+    (before + pace * mouth) / (1.0 + pace)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// ∫ u² 2πr dr over that of the mouth.
+    fn momentum(x: f32) -> f32 {
+        let profile = Profile::new(x);
+        let dr = 1e-3 * (1.0 + x);
+        let ring = |n: i32| {
+            let r = (n as f32 + 0.5) * dr;
+            (centreline(x) * profile.at(r)).powi(2) * 2.0 * PI * r * dr
+        };
+        (0..2000).map(ring).sum::<f32>() / (PI / 4.0)
+    }
+
+    #[test]
+    fn momentum_is_that_of_the_mouth_at_every_distance() {
+        for x in [0.5, 2.0, 4.0, 6.0, 10.0, 40.0] {
+            assert!((momentum(x) - 1.0).abs() < 0.01, "{x}: {}", momentum(x));
+        }
+    }
+
+    /// References 5.1 to 5.3, file round_jet.csv: B 5.8 to 6.06, S 0.094 to 0.102.
+    #[test]
+    fn decay_and_width_lie_among_the_published_ones() {
+        let (b, s) = (centreline(30.0) * 30.0, half_width(30.0) / 30.0);
+        assert!((5.8..=6.06).contains(&b), "{b}");
+        assert!((0.094..=0.102).contains(&s), "{s}");
+        assert_eq!(centreline(5.9), 1.0);
+    }
+
+    #[test]
+    fn nothing_jumps_at_the_end_of_the_core() {
+        for r in [0.0, 0.3, 0.7, 1.5] {
+            assert!((Profile::new(5.999).at(r) - Profile::new(6.001).at(r)).abs() < 2e-3);
+        }
+    }
+
+    /// A jet of 25 mm at 1.5 m/s: its front is at 0.5 m after 0.5²/(8 × 1.5 × 0.025) = 0.83 s.
+    #[test]
+    fn a_jet_arrives_with_its_front_and_fades_slowly() {
+        let mut speed = 0.0;
+        let dt = 0.01;
+        let after = |speed: &mut f32, mouth: f32, seconds: f32| {
+            (0..(seconds / dt).round() as i32).for_each(|_| *speed = arrived(*speed, mouth, 0.025, 0.5, dt));
+        };
+        after(&mut speed, 1.5, 0.83);
+        assert!((speed / 1.5 - (1.0 - (-1.0f32).exp())).abs() < 0.01, "{speed}");
+        after(&mut speed, 1.5, 20.0);
+        assert!((speed - 1.5).abs() < 1e-3);
+        after(&mut speed, 0.0, 0.83);
+        assert!((speed / 1.5 - 0.5).abs() < 0.01, "{speed}");
+    }
+}

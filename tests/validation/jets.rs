@@ -1,0 +1,103 @@
+//! Jets against the published round jet. The full tables and plots: `cargo bench --no-default-features --bench jets`.
+
+use super::jet_rig::{Means, Mouth, Rig, Scene, WALL, mouth, norm, open_box};
+use slackwater::flow::Side;
+
+/// References 5.1 to 5.3: Uc/U₀ = 6 D/x, virtual origin at the mouth; core to 6 D.
+fn law(m: &Mouth, x: f32) -> f32 {
+    m.speed * (6.0 * m.bore / x).min(1.0)
+}
+
+fn ahead(m: &Mouth, x: f32) -> [f32; 3] {
+    std::array::from_fn(|d| m.at[d] + x * m.direction[d])
+}
+
+fn near_speed(rig: &Rig, place: [f32; 3]) -> Option<f32> {
+    let place = place.map(|x| x * super::jet_rig::H);
+    rig.near.at(&rig.flow, place).map(|(u, _)| norm(u))
+}
+
+/// A jet in a small open box, developed to some 25 cells.
+fn small(bore: f32, direction: [f32; 3]) -> (Scene, Mouth) {
+    let sideways = |d: usize| if direction[d] > 0.1 { 8.0 } else { 16.0 } + 0.02;
+    let m = mouth([0.0, sideways(1), sideways(2)], direction, bore);
+    (open_box([40, 32, 32], vec![m]), m)
+}
+
+/// Issue row 2: from 6 D on within 15 % of the law, joined without a jump.
+#[test]
+fn near_a_nozzle_the_published_jet_is_told() {
+    for (bore, direction) in [(1.0, [1.0, 0.0, 0.0]), (1.0, [0.87, 0.5, 0.0]), (2.0, [0.75, 0.43, 0.5])] {
+        let (scene, m) = small(bore, direction);
+        let mut rig = Rig::new(&scene);
+        rig.run(250.0 / bore);
+        rig.near.trace(&rig.flow);
+        let mut before = 1.0;
+        for n in 0..=40 {
+            let x = 6.0 * bore + 0.5 * n as f32;
+            let Some(got) = near_speed(&rig, ahead(&m, x)).filter(|_| x <= 24.0) else { break };
+            let ratio = got / law(&m, x);
+            println!("D = {bore} h, {direction:?}, x = {x} h: {:+.1} % of the law", 100.0 * (ratio - 1.0));
+            assert!((ratio - 1.0).abs() < 0.15, "D = {bore} h, {direction:?}, x = {x} h: {ratio}");
+            assert!((ratio - before).abs() < 0.05, "a jump at x = {x} h: {before} to {ratio}");
+            before = ratio;
+        }
+    }
+}
+
+/// u′/Uc about 0.25 on the axis, in the mean square and in the peaks (three standard deviations).
+#[test]
+fn a_jet_is_told_with_its_turbulence() {
+    let (scene, m) = small(1.0, [1.0, 0.0, 0.0]);
+    let mut rig = Rig::new(&scene);
+    rig.run(200.0);
+    let means: Means = rig.measure(20.0, 4);
+    for x in [16usize, 20, 24, 30] {
+        // The four cells round the axis, which runs between them.
+        let cell = x + 40 * (16 + 32 * 16);
+        let centre = law(&m, x as f32 + 0.5);
+        let along = (means.variance[cell] / means.seconds).sqrt() as f32 / (1.0f32 + 2.0 * 0.64).sqrt() / centre;
+        let peak = means.fastest[cell] / centre;
+        println!("x = {x}.5 h: u'/Uc {along:.3}, peak/Uc {peak:.2}");
+        assert!((along - 0.25).abs() < 0.04, "{along}");
+        assert!((peak - 1.75).abs() < 0.15 * 1.75, "{peak}");
+    }
+}
+
+#[test]
+fn a_jet_that_is_shut_off_fades_from_its_mouth() {
+    let (scene, m) = small(1.0, [1.0, 0.0, 0.0]);
+    let mut rig = Rig::new(&scene);
+    rig.run(120.0);
+    rig.rates.jets[0] = Default::default();
+    for (after, x, most) in [(10.0, 3.0, 0.2), (60.0, 3.0, 0.05), (60.0, 10.0, 0.25)] {
+        while rig.flow.time() < f64::from((120.0 + after) * super::jet_rig::H) {
+            rig.step();
+        }
+        rig.near.trace(&rig.flow);
+        let got = near_speed(&rig, ahead(&m, x)).unwrap();
+        println!("{after} h/U0 after the end, x = {x} h: {got:.3} U0");
+        assert!(got < most, "{after}, {x}: {got}");
+    }
+}
+
+/// A slab of rock at 14 cells: the law to a little before it, none behind it.
+#[test]
+fn a_jet_ends_where_it_strikes() {
+    let (mut scene, m) = small(1.0, [1.0, 0.0, 0.0]);
+    scene.solid = |p| (p[0] - 15.5).abs() - 1.5;
+    scene.sides = [WALL, WALL, Side::Open, Side::Open, Side::Open, Side::Open];
+    let mut rig = Rig::new(&scene);
+    rig.run(120.0);
+    rig.near.trace(&rig.flow);
+    for x in [6.0, 8.0, 10.0] {
+        let ratio = near_speed(&rig, ahead(&m, x)).unwrap() / law(&m, x);
+        assert!((ratio - 1.0).abs() < 0.15, "{x}: {ratio}");
+    }
+    let at_the_face = near_speed(&rig, ahead(&m, 13.7)).unwrap();
+    assert!(at_the_face < 0.6 * law(&m, 13.7), "{at_the_face}");
+    for x in [18.0, 22.0] {
+        let behind = near_speed(&rig, ahead(&m, x)).unwrap();
+        assert!(behind < 0.05, "{x}: {behind}");
+    }
+}
