@@ -210,7 +210,7 @@ impl Means {
         Section { x, centre, half_width, offset: middle[0].hypot(middle[1]), momentum: self.momentum(mouth, x) }
     }
 
-    /// ∫ <u²> + p over the plane, over the mouth's; planes are averaged with a tent of three cells.
+    /// ∫ <u²> + p over the plane, over the mouth's; planes are averaged with a tent of four cells, whose weights add up to 1 on any grid line.
     pub fn momentum(&self, mouth: &Mouth, x: f32) -> f32 {
         let t = mouth.direction.map(f64::from);
         let flux = |cell: usize| {
@@ -219,8 +219,8 @@ impl Means {
             let mixed = 2.0 * (p[3] * t[0] * t[1] + p[4] * t[0] * t[2] + p[5] * t[1] * t[2]);
             (square + mixed + self.pressure[cell]) / self.seconds
         };
-        let cells = self.slab((mouth.at, mouth.direction), x, 1.5);
-        let tent = |ahead: f32| f64::from((1.0 - ahead.abs() / 1.5) / 1.5);
+        let cells = self.slab((mouth.at, mouth.direction), x, 2.0);
+        let tent = |ahead: f32| f64::from((1.0 - 0.5 * ahead.abs()) / 2.0);
         let reach = 0.3 * x + 5.0;
         let sum: f64 = cells.iter().filter(|c| c.3 < reach).map(|c| tent(c.1) * flux(c.0)).sum();
         (sum / (std::f64::consts::FRAC_PI_4 * f64::from(mouth.bore * mouth.speed).powi(2))) as f32
