@@ -47,6 +47,32 @@ fn every_command_has_help_with_an_example() {
 }
 
 #[test]
+fn an_own_catalogue_and_a_time_of_day() {
+    let folder = tempfile::tempdir().unwrap();
+    let own = file(folder.path(), "own.ron", br#"(fittings: [(name: "union", law: fixed(k: 40), source: "measured", range: "that one")])"#);
+    let flow = |more: &[&str], tank: &str| {
+        let ran = run(slackwater(&["check", tank, "--json"]).args(more));
+        let json: Value = serde_json::from_str(&ran.out).unwrap_or_else(|e| panic!("{e}: {}", ran.err));
+        json["files"][0]["plumbing"]["pumps"][0]["flow_m3_s"]["mean"].as_f64().unwrap()
+    };
+    let lagoon = layout("lagoon.ron");
+    assert!(flow(&["--catalog", &own], &lagoon) < 0.98 * flow(&[], &lagoon));
+    let text = std::fs::read_to_string(&lagoon).unwrap();
+    let by_day =
+        text.replacen(r#"power: "560 W""#, r#"power: "560 W", programme: [(from: "8 h", speed: 1), (from: "22 h", speed: 0.5)]"#, 1);
+    let tank = file(folder.path(), "tank.ron", by_day.as_bytes());
+    let (day, night) = (flow(&[], &tank), flow(&["--at", "23h"], &tank));
+    assert!((0.45..0.52).contains(&(night / day)), "{night} {day}");
+    let told = run(&mut slackwater(&["check", &tank])).out;
+    assert!(told.contains("Speeds over the day") && told.contains("22:00"), "{told}");
+    let bad = file(folder.path(), "bad.ron", b"(pipes: [(name: \"x\")])");
+    for wrong in [bad.as_str(), "no/such.ron"] {
+        let ran = run(&mut slackwater(&["check", &lagoon, "--catalog", wrong]));
+        assert!(ran.code == 2 && ran.err.contains(wrong), "{}", ran.err);
+    }
+}
+
+#[test]
 fn slips_of_the_pen_end_with_2_and_a_reason() {
     let lagoon = layout("lagoon.ron");
     let cases: [(&[&str], &str); 9] = [

@@ -7,7 +7,7 @@ pub use fitting::{BoreChange, FittingKind, FittingLaw, rough_friction};
 pub use pipe::{Bore, PipeSize};
 
 use serde::{Deserialize, de::DeserializeOwned};
-use std::sync::LazyLock;
+use std::{path::Path, sync::LazyLock};
 
 static BUILTIN: LazyLock<Catalog> = LazyLock::new(|| {
     let read = || -> Result<Catalog, CatalogError> {
@@ -54,11 +54,27 @@ impl Catalog {
     /// # Errors
     /// With the place in the file and what is wrong with it.
     pub fn with_file(file: &str, bytes: &[u8]) -> Result<Self, CatalogError> {
+        Self::builtin().and_file(file, bytes)
+    }
+
+    /// This catalogue with a user's file laid over it.
+    ///
+    /// # Errors
+    /// As [`Catalog::with_file`].
+    pub fn and_file(&self, file: &str, bytes: &[u8]) -> Result<Self, CatalogError> {
         let text = std::str::from_utf8(bytes).map_err(|_| fail(file, (1, 1), "it is not UTF-8 text"))?;
         let own: Self = parse(file, text)?;
-        let builtin = Self::builtin();
-        let pipes = [own.pipes, builtin.pipes.clone()].concat();
-        Ok(Self { pipes, fittings: [own.fittings, builtin.fittings.clone()].concat() })
+        Ok(Self { pipes: [own.pipes, self.pipes.clone()].concat(), fittings: [own.fittings, self.fittings.clone()].concat() })
+    }
+
+    /// This catalogue with a file from the disk laid over it.
+    ///
+    /// # Errors
+    /// When it can't be opened; else as [`Catalog::with_file`].
+    pub fn and_path(&self, path: &Path) -> Result<Self, CatalogError> {
+        let name = path.display().to_string();
+        let bytes = std::fs::read(path).map_err(|error| fail(&name, (1, 1), &format!("it can't be opened: {error}")))?;
+        self.and_file(&name, &bytes)
     }
 
     /// A pipe size by name: "2 in, schedule 40".
@@ -126,5 +142,9 @@ mod tests {
         let error = Catalog::with_file("own.ron", b"(\n  pipes: [(nam: \"x\")])").unwrap_err();
         assert_eq!((error.file.as_str(), error.line), ("own.ron", 2));
         assert!(Catalog::with_file("own.ron", &[0xff, 0xfe]).is_err());
+        let missing = Catalog::builtin().and_path(Path::new("no/such/file.ron")).unwrap_err();
+        assert!(missing.to_string().contains("can't be opened"), "{missing}");
+        let bad = Catalog::with_file("own.ron", br#"(fittings: [(name: "x", law: fixed(k: -1), source: "", range: "")])"#).unwrap_err();
+        assert!(bad.to_string().contains("fitting `x`"), "{bad}");
     }
 }

@@ -2,7 +2,6 @@
 
 use super::{Exit, check::WIDTH, input, output, typed};
 use crate::calibrate::{self, Calibration};
-use crate::catalog::Catalog;
 use crate::finding::{Finding, Grade};
 use crate::layout::{self, Loaded};
 use crate::report::{json, shown::part, text};
@@ -10,7 +9,8 @@ use crate::report::{json, shown::part, text};
 /// Fit, print, and with `--write` put the factors into the file.
 pub fn run(typed: &typed::Calibrate) -> Exit {
     let Some(loaded) = input::layout(&typed.file) else { return Exit::Unusable };
-    let calibration = match calibrate::calibrate(&loaded.layout, Catalog::builtin()) {
+    let Some(catalog) = input::catalog(&loaded, typed.catalog.as_deref()) else { return Exit::Unusable };
+    let calibration = match calibrate::calibrate(&loaded.layout, &catalog) {
         Ok(calibration) => calibration,
         Err(findings) => return told(&findings),
     };

@@ -17,7 +17,7 @@ pub const WIDTH: usize = 80;
 
 /// Check every file; one that can't be read doesn't stop the others.
 pub fn run(typed: &typed::Check) -> Exit {
-    let checked: Vec<(CheckRecord, Display, Exit)> = typed.files.iter().map(|path| one(path, typed.what_if.as_deref())).collect();
+    let checked: Vec<(CheckRecord, Display, Exit)> = typed.files.iter().map(|path| one(path, typed)).collect();
     let printed = if typed.json { print_json(&checked) } else { print_text(&checked) };
     if printed == Exit::Unusable { printed } else { worst(checked.iter().map(|(_, _, exit)| *exit)) }
 }
@@ -44,14 +44,18 @@ fn print_text(checked: &[(CheckRecord, Display, Exit)]) -> Exit {
     if pages.is_empty() { Exit::Fine } else { output::answer(&pages.join("\n\n")) }
 }
 
-fn one(path: &Path, what_if: Option<&str>) -> (CheckRecord, Display, Exit) {
+fn one(path: &Path, typed: &typed::Check) -> (CheckRecord, Display, Exit) {
     let name = path.display().to_string();
     match layout::load(path) {
         Ok(loaded) => {
-            let mut record = record(name, &loaded);
+            let loaded = input::at_time(loaded, typed.at.as_ref());
+            let Some(catalog) = input::catalog(&loaded, typed.catalog.as_deref()) else {
+                return (CheckRecord { file: name, ..CheckRecord::default() }, loaded.layout.display, Exit::Unusable);
+            };
+            let mut record = record(name, &loaded, &catalog);
             let faults = record.findings.iter().any(|located| located.finding.grade == Grade::Fault);
             let mut exit = if faults { Exit::Faults } else { Exit::Fine };
-            match what_if.filter(|_| record.usable).map(|asked| what_ifs(&loaded.layout, asked)) {
+            match typed.what_if.as_deref().filter(|_| record.usable).map(|asked| what_ifs(&loaded.layout, &catalog, asked)) {
                 Some(Ok(results)) => record.what_ifs = results,
                 Some(Err(message)) => {
                     output::complain(&format!("{}: {message}", record.file));
@@ -69,9 +73,9 @@ fn one(path: &Path, what_if: Option<&str>) -> (CheckRecord, Display, Exit) {
 }
 
 /// The what-ifs asked for: one by name, or all of them with every single failure.
-fn what_ifs(layout: &Layout, asked: &str) -> Result<Vec<WhatIfResult>, String> {
+fn what_ifs(layout: &Layout, catalog: &Catalog, asked: &str) -> Result<Vec<WhatIfResult>, String> {
     if asked == "all" {
-        return Ok(safety::what_ifs(layout, Catalog::builtin()));
+        return Ok(safety::what_ifs(layout, catalog));
     }
     let known = || layout.what_ifs.iter().map(|w| format!("`{}`", w.id)).collect::<Vec<_>>().join(", ");
     let named = layout.what_ifs.iter().find(|w| w.id == asked).cloned();
@@ -81,7 +85,7 @@ fn what_ifs(layout: &Layout, asked: &str) -> Result<Vec<WhatIfResult>, String> {
             if layout.what_ifs.is_empty() { "the layout has none of its own".to_owned() } else { format!("the layout has {}", known()) };
         return Err(format!("no what-if is named `{asked}`: {own}; `all` tries those and every single failure, and names them"));
     };
-    Ok(vec![safety::what_if(layout, Catalog::builtin(), &what_if)])
+    Ok(vec![safety::what_if(layout, catalog, &what_if)])
 }
 
 fn unreadable(file: String, problems: &Problems) -> CheckRecord {
@@ -92,8 +96,8 @@ fn unreadable(file: String, problems: &Problems) -> CheckRecord {
 }
 
 /// Everything that can be said about a layout without computing its flow.
-pub fn record(file: String, loaded: &Loaded) -> CheckRecord {
-    let (layout, catalog) = (&loaded.layout, Catalog::builtin());
+pub fn record(file: String, loaded: &Loaded, catalog: &Catalog) -> CheckRecord {
+    let layout = &loaded.layout;
     let mut findings = layout::check(layout, catalog);
     let mut plumbing = None;
     if !findings.iter().any(|finding| finding.blocks) {
@@ -109,6 +113,7 @@ pub fn record(file: String, loaded: &Loaded) -> CheckRecord {
                     outlets: t.outlets,
                     nozzles: t.nozzles,
                     intakes: t.intakes,
+                    drums: t.drums,
                 });
             }
             Err(more) => findings.extend(more),

@@ -1,7 +1,6 @@
 //! `slackwater handover`: the sheets with which a design leaves the desk.
 
 use super::{Exit, beside, check, input, output, typed};
-use crate::catalog::Catalog;
 use crate::finding::{Finding, Grade};
 use crate::handover::{self, Options};
 use crate::report::shown::{count, part};
@@ -11,7 +10,8 @@ use std::path::{Path, PathBuf};
 pub fn run(typed: &typed::Handover) -> Exit {
     let Some(loaded) = input::layout(&typed.file) else { return Exit::Unusable };
     let name = typed.file.display().to_string();
-    let findings: Vec<Finding> = check::record(name, &loaded).findings.into_iter().map(|located| located.finding).collect();
+    let Some(catalog) = input::catalog(&loaded, typed.catalog.as_deref()) else { return Exit::Unusable };
+    let findings: Vec<Finding> = check::record(name, &loaded, &catalog).findings.into_iter().map(|located| located.finding).collect();
     let (blocking, faults) = (worst(&findings, |f| f.blocks), worst(&findings, |f| f.grade == Grade::Fault));
     for finding in if blocking.is_empty() { &faults } else { &blocking } {
         output::complain(&format!("{}: {}: {}; {}", finding.grade.word(), part(&finding.part), finding.what, finding.mend));
@@ -22,7 +22,7 @@ pub fn run(typed: &typed::Handover) -> Exit {
     }
     let folder = typed.out.clone().unwrap_or_else(|| beside::folder(&typed.file, "handover"));
     let options = Options { folder, date: typed.date.clone().unwrap_or_else(today) };
-    match handover::write(&loaded.layout, Catalog::builtin(), &options) {
+    match handover::write(&loaded.layout, &catalog, &options) {
         Ok(paths) => told(&options.folder, &paths, faults.len()),
         Err(error) => {
             output::complain(&format!("the sheets can't be written: {error}"));

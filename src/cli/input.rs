@@ -1,8 +1,10 @@
 //! Layouts from files.
 
 use super::output::complain;
+use crate::catalog::Catalog;
 use crate::layout::{self, Loaded, Problems};
 use crate::report::shown::count;
+use crate::units::Time;
 use miette::{Diagnostic, GraphicalReportHandler, SourceCode};
 use std::fmt;
 use std::path::Path;
@@ -13,6 +15,20 @@ const MOST: usize = 20;
 /// A layout, or nothing after everything that is wrong with the file has been told on standard error.
 pub fn layout(path: &Path) -> Option<Loaded> {
     layout::load(path).inspect_err(|problems| tell(&path.display().to_string(), problems)).ok()
+}
+
+/// The catalogue of a layout, with a file of the user's laid over it; nothing after what is wrong has been told on standard error.
+pub fn catalog(loaded: &Loaded, own: Option<&Path>) -> Option<Catalog> {
+    let all = loaded.catalog().and_then(|catalog| own.map_or(Ok(catalog.clone()), |path| catalog.and_path(path)));
+    all.inspect_err(|error| complain(&format!("the catalogue can't be used: {error}"))).ok()
+}
+
+/// The layout with its pumps at their speeds of a time of day.
+pub fn at_time(mut loaded: Loaded, time: Option<&Time>) -> Loaded {
+    if let Some(time) = time {
+        loaded.layout = loaded.layout.at_time(time.si());
+    }
+    loaded
 }
 
 /// Tell what is wrong with a file, with its lines.

@@ -2,6 +2,7 @@
 
 use super::study::{Needed, Print, study};
 use super::{Exit, input, output};
+use crate::catalog::Catalog;
 use crate::layout::{self, Loaded};
 use crate::study::{Settings, Span};
 use std::path::{Path, PathBuf};
@@ -32,7 +33,8 @@ pub fn demo() -> Exit {
 /// A coarser, shorter study than the command's own: a first look in about two minutes.
 fn demo_study(loaded: Loaded) -> Needed {
     let settings = Settings { cell: 0.03, spin_up: 60.0, span: Span::Cycles(1.0), ..Settings::default() };
-    Needed { loaded, settings, out: PathBuf::from(DEMO_OUT), print: Print::Text, quiet: false }
+    let catalog = Catalog::builtin().clone();
+    Needed { loaded, catalog, settings, out: PathBuf::from(DEMO_OUT), print: Print::Text, quiet: false }
 }
 
 /// The window on a file.

@@ -21,6 +21,8 @@ const LONGEST: f64 = 604_800.0;
 pub struct Needed {
     /// The layout with its text.
     pub loaded: Loaded,
+    /// What its pipes and fittings are.
+    pub catalog: Catalog,
     /// How to run it.
     pub settings: Settings,
     /// Where the results go.
@@ -45,7 +47,9 @@ pub enum Print {
 /// Run what was typed.
 pub fn run(typed: &typed::Study) -> Exit {
     let Some(loaded) = input::layout(&typed.file) else { return Exit::Unusable };
-    match needed(typed, loaded) {
+    let loaded = input::at_time(loaded, typed.at.as_ref());
+    let Some(catalog) = input::catalog(&loaded, typed.catalog.as_deref()) else { return Exit::Unusable };
+    match needed(typed, loaded, catalog) {
         Ok(needed) => study(&needed),
         Err(why) => {
             output::complain(&why);
@@ -54,7 +58,7 @@ pub fn run(typed: &typed::Study) -> Exit {
     }
 }
 
-fn needed(typed: &typed::Study, loaded: Loaded) -> Result<Needed, String> {
+fn needed(typed: &typed::Study, loaded: Loaded, catalog: Catalog) -> Result<Needed, String> {
     let settings = settings(typed)?;
     fits(&loaded.layout, settings.cell)?;
     let print = match (typed.json, typed.quiet) {
@@ -64,6 +68,7 @@ fn needed(typed: &typed::Study, loaded: Loaded) -> Result<Needed, String> {
     };
     Ok(Needed {
         loaded,
+        catalog,
         settings,
         out: typed.out.clone().unwrap_or_else(|| beside::folder(&typed.file, "study")),
         print,
@@ -116,7 +121,7 @@ pub fn study(needed: &Needed) -> Exit {
         Err(error) => return cannot_write(&needed.out, &error),
     };
     let mut watcher = Watcher::new(needed.quiet);
-    let result = study::run(&needed.loaded.layout, Catalog::builtin(), &needed.settings, &mut |progress| watcher.see(progress));
+    let result = study::run(&needed.loaded.layout, &needed.catalog, &needed.settings, &mut |progress| watcher.see(progress));
     watcher.finish();
     match result {
         Ok(study) => finish(needed, &study, &folder),

@@ -78,6 +78,12 @@ pub struct Check {
     /// Also try changes and failures: one of the layout's `what_ifs` by name, or `all` for those and every single failure in turn
     #[arg(long, value_name = "NAME")]
     pub what_if: Option<String>,
+    /// A catalogue file of your own sizes and fittings, entries as in assets/catalog, laid over the builtin one
+    #[arg(long, value_name = "FILE")]
+    pub catalog: Option<PathBuf>,
+    /// Run pumps that have a speed programme at their speeds of this time of day, for instance 22h
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<Time>,
 }
 
 /// `slackwater study`.
@@ -121,6 +127,12 @@ pub struct Study {
     /// Report velocity at a point: along the length, along the width, above the floor; metres unless a unit is given
     #[arg(long, value_name = "X,Y,Z", value_parser = point)]
     pub probe: Vec<[f64; 3]>,
+    /// A catalogue file of your own sizes and fittings, entries as in assets/catalog, laid over the builtin one
+    #[arg(long, value_name = "FILE")]
+    pub catalog: Option<PathBuf>,
+    /// Run pumps that have a speed programme at their speeds of this time of day, for instance 22h
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<Time>,
 }
 
 /// `slackwater handover`.
@@ -139,6 +151,9 @@ pub struct Handover {
     /// Date to print on the sheets [default: today]
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = date)]
     pub date: Option<String>,
+    /// A catalogue file of your own sizes and fittings, entries as in assets/catalog, laid over the builtin one
+    #[arg(long, value_name = "FILE")]
+    pub catalog: Option<PathBuf>,
 }
 
 /// `slackwater calibrate`.
@@ -157,6 +172,9 @@ pub struct Calibrate {
     /// Put the fitted factors into the layout; everything else in the file stays as it is
     #[arg(long)]
     pub write: bool,
+    /// A catalogue file of your own sizes and fittings, entries as in assets/catalog, laid over the builtin one
+    #[arg(long, value_name = "FILE")]
+    pub catalog: Option<PathBuf>,
 }
 
 /// `slackwater completions`.

@@ -4,6 +4,7 @@ use super::problem::{Problem, Problems};
 use super::text::Node;
 use super::write::write;
 use super::{Layout, read as reader};
+use crate::catalog::{Catalog, CatalogError};
 use std::path::{Path, PathBuf};
 use std::{fs, io, io::Write};
 use tempfile::NamedTempFile;
@@ -27,6 +28,19 @@ impl Loaded {
     /// Line and column, from 1, of a part named as findings name it: `nozzles/N3`, `circuits/loop/suction/S1`, `tank/bracing/front`.
     pub fn location(&self, part: &str) -> Option<(usize, usize)> {
         reader::location(&self.text, &self.root, part)
+    }
+
+    /// The builtin catalogue with the layout's own file over it, which is looked for beside the layout.
+    ///
+    /// # Errors
+    /// When that file can't be opened or read.
+    pub fn catalog(&self) -> Result<Catalog, CatalogError> {
+        let builtin = Catalog::builtin();
+        if self.layout.catalogue.is_empty() {
+            return Ok(builtin.clone());
+        }
+        let folder = self.path.as_deref().and_then(Path::parent).unwrap_or(Path::new(""));
+        builtin.and_path(&folder.join(&self.layout.catalogue))
     }
 }
 

@@ -41,6 +41,19 @@ impl Pump {
     }
 }
 
+impl Pump {
+    /// Time mean over the day of the cube of its speed: what the affinity laws take the power by.
+    pub fn mean_cube_of_speed(&self) -> f64 {
+        let mut times: Vec<f64> = self.programme.iter().map(|step| step.from.si().rem_euclid(DAY)).collect();
+        if times.is_empty() {
+            return self.speed.powi(3);
+        }
+        times.sort_by(f64::total_cmp);
+        times.push(times[0] + DAY);
+        times.windows(2).map(|pair| (pair[1] - pair[0]) / DAY * self.speed_at(pair[0]).powi(3)).sum()
+    }
+}
+
 /// A day, s.
 pub const DAY: f64 = 86_400.0;
 
@@ -94,4 +107,30 @@ pub enum PropellerOutput {
     Thrust(Force),
     /// Mean speed at the outlet.
     Speed(Speed),
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn pump(programme: &[(f64, f64)]) -> Pump {
+        let programme = programme.iter().map(|(h, speed)| SpeedStep { from: Time::new(*h, "h"), speed: *speed }).collect();
+        let point = |flow: f64, head: f64| CurvePoint { flow: VolumeFlow::new(flow, "L/h"), head: Head::new(head, "m") };
+        let text = r#"(id: "P", curve: [(flow: "0 L/h", head: "5 m"), (flow: "9 m3/h", head: "1 m")])"#;
+        Pump { programme, curve: vec![point(0.0, 5.0), point(9000.0, 1.0)], ..ron::from_str(text).unwrap() }
+    }
+
+    #[test]
+    fn a_step_holds_until_the_next_and_over_midnight() {
+        let pump = pump(&[(22.0, 0.5), (8.0, 1.0)]);
+        let at = |hour: f64| pump.speed_at(hour * 3600.0);
+        assert_eq!([at(0.0), at(7.9), at(8.0), at(21.9), at(22.0), at(25.0)], [0.5, 0.5, 1.0, 1.0, 0.5, 0.5]);
+    }
+
+    #[test]
+    fn energy_goes_by_the_cube_of_the_speed() {
+        // 14 h at full speed, 10 h at half: (14 + 10/8)/24.
+        assert!((pump(&[(8.0, 1.0), (22.0, 0.5)]).mean_cube_of_speed() - 15.25 / 24.0).abs() < 1e-12);
+        assert_eq!(pump(&[]).mean_cube_of_speed(), 1.0);
+    }
 }

@@ -2,7 +2,7 @@
 
 use crate::finding::Finding;
 use crate::safety::WhatIfResult;
-use crate::study::record::{IntakeRecord, LinkRecord, NozzleRecord, OutletRecord, PumpRecord, Record};
+use crate::study::record::{DrumRecord, IntakeRecord, LinkRecord, NozzleRecord, OutletRecord, PumpRecord, Record};
 use serde::{Deserialize, Serialize};
 
 /// Version of [`CheckReport`]'s form.
@@ -62,6 +62,9 @@ pub struct Plumbing {
     pub nozzles: Vec<NozzleRecord>,
     /// Every intake.
     pub intakes: Vec<IntakeRecord>,
+    /// Every drum unit.
+    #[serde(default)]
+    pub drums: Vec<DrumRecord>,
 }
 
 impl From<&Record> for Plumbing {
@@ -73,6 +76,7 @@ impl From<&Record> for Plumbing {
             outlets: record.outlets.clone(),
             nozzles: record.nozzles.clone(),
             intakes: record.intakes.clone(),
+            drums: record.drums.clone(),
         }
     }
 }

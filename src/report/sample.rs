@@ -105,7 +105,18 @@ fn record(layout: &Layout, fields: &Fields) -> Record {
         pumps: layout
             .pumps
             .iter()
-            .map(|p| PumpRecord { id: p.id.clone(), flow_m3_s: range(0.0029, 0.0034), head_m: range(4.4, 5.2) })
+            .map(|p| PumpRecord {
+                id: p.id.clone(),
+                flow_m3_s: range(0.0029, 0.0034),
+                head_m: range(4.4, 5.2),
+                speed: p.speed,
+                shut_off_share: 0.0,
+                run_out_share: 0.0,
+                power_w: Some(410.0),
+                efficiency: Some(0.36),
+                energy_kwh_year: Some(3594.0),
+                programme: Vec::new(),
+            })
             .collect(),
         links: layout
             .circuits
@@ -122,6 +133,17 @@ fn record(layout: &Layout, fields: &Fields) -> Record {
                 })
             })
             .collect(),
+        drums: layout
+            .drums
+            .iter()
+            .map(|d| DrumRecord {
+                id: d.id.clone(),
+                least_open_outlets: 1.5,
+                least_open_area_m2: 0.003,
+                least_open_at_s: 5.0,
+                most_open_outlets: 2.0,
+            })
+            .collect(),
         outlets: layout.drums.iter().flat_map(|d| (1..=d.outlets).map(|i| outlet(&d.id, i, d.outlets))).collect(),
         nozzles: layout
             .nozzles
@@ -132,6 +154,8 @@ fn record(layout: &Layout, fields: &Fields) -> Record {
                 speed_m_s: range(0.0, 1.84),
                 momentum_m4_s2: range(0.0, 0.0039),
                 reynolds: 78_123.0,
+                thrust_n: range(0.0, 4.0),
+                entrained_m3_s: range(0.0, 0.0),
             })
             .collect(),
         intakes: layout

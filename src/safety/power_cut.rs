@@ -5,7 +5,7 @@ use super::overflow::surface_height;
 use super::site::Site;
 use crate::catalog::Catalog;
 use crate::finding::{Finding, Grade};
-use crate::layout::{Circuit, CircuitKind, End, Layout, Nozzle, Run};
+use crate::layout::{CheckState, Circuit, CircuitKind, End, Layout, Nozzle, Run};
 use crate::setup::Schedule;
 use crate::setup::plumbing::{circle, is_check_valve};
 use crate::setup::schedule::surplus;
@@ -134,7 +134,7 @@ fn ways<'a>(site: &Site<'a>) -> Vec<Way<'a>> {
 fn guarded(circuit: &Circuit, run: &Run) -> bool {
     let mut run = run;
     for _ in 0..=circuit.discharge.len() {
-        if run.fittings.iter().any(is_check_valve) {
+        if run.fittings.iter().any(|fitting| is_check_valve(fitting) && fitting.check == CheckState::Holds) {
             return true;
         }
         let Some(before) = circuit.discharge.iter().find(|r| r.to == run.from) else { return false };

@@ -134,9 +134,9 @@ fn energy(site: &Site, pump: &Pump, number: usize) -> Option<Finding> {
     let what = format!(
         "{water:.0} W reach the water of {power:.0} W drawn: {:.0} % wire to water, {:.0} kWh a year",
         100.0 * share,
-        power * HOURS_A_YEAR / 1000.0
+        pump.power.as_ref()?.si() * pump.mean_cube_of_speed() * HOURS_A_YEAR / 1000.0
     );
-    let why = "mean of ρ g Q H over the cycle; power by the cube of the speed (affinity laws)";
+    let why = "mean of ρ g Q H over the cycle; power by the cube of the speed (affinity laws), the year by the speed programme where there is one";
     Some(if share > MOST_EFFICIENCY {
         Finding::new(
             Grade::Caution,

@@ -5,6 +5,7 @@ pub mod drums;
 mod fit;
 pub mod plumbing;
 pub mod port;
+pub mod programme;
 pub mod rock;
 pub mod schedule;
 pub mod tables;

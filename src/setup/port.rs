@@ -166,9 +166,11 @@ fn intake_sink(layout: &Layout, intake: &Intake, index: usize, water: DVec3, h: 
 /// Sides of a rectangle as large as the screen; of one as large as the bore without a screen.
 fn face(intake: &Intake) -> [f32; 2] {
     let square_of = |diameter: f64| [(FRAC_PI_4.sqrt() * diameter) as f32; 2];
+    // What rock or dirt covers takes no water.
+    let left = intake.screen.as_ref().map_or(1.0, |screen| screen.free_face() / screen.face.area()).max(0.01);
     match intake.screen.as_ref().map(|screen| &screen.face) {
-        Some(Face::Round(diameter)) => square_of(diameter.si()),
-        Some(Face::Rectangle(width, height)) => [width.si() as f32, height.si() as f32],
+        Some(Face::Round(diameter)) => square_of(diameter.si() * left.sqrt()),
+        Some(Face::Rectangle(width, height)) => [(width.si() * left) as f32, height.si() as f32],
         None => square_of(intake.bore.si()),
     }
 }

@@ -2,9 +2,9 @@
 
 use super::drums::units;
 use super::plumbing::{Duty, Plumbing};
-use crate::catalog::Catalog;
+use crate::catalog::{Bore, Catalog};
 use crate::finding::{Finding, Grade};
-use crate::layout::Layout;
+use crate::layout::{Layout, Roughness};
 use crate::sequence::{JointCycle, Unit, joint_cycle};
 use crate::study::record::Range;
 
@@ -51,6 +51,8 @@ impl Schedule {
         let period = if cycle.period_s > 0.0 { cycle.period_s } else { STILL_PERIOD };
         let mut schedule = Self { period, times, open, duties, findings: Vec::new(), cycle_exact: cycle.exact };
         schedule.findings = findings(layout, &schedule);
+        schedule.findings.extend(plumbing.findings(layout));
+        schedule.findings.extend(pipe_choice(layout));
         Ok(schedule)
     }
 
@@ -150,6 +152,23 @@ fn regular_step(units: &[Unit], period: f64) -> f64 {
 
 fn common_divisor(a: u64, b: u64) -> u64 {
     if b == 0 { a } else { common_divisor(b, a % b) }
+}
+
+/// What all pipes are computed with.
+fn pipe_choice(layout: &Layout) -> Option<Finding> {
+    let bore = match layout.pipes.bore {
+        Bore::Average => "makers' average bores",
+        Bore::MinimumWall => "the bores of the least walls that the standard allows",
+    };
+    let wall = match &layout.pipes.roughness {
+        Roughness::New => "new walls (1.5 µm)".to_owned(),
+        Roughness::Fouled => "walls with years of film (50 µm)".to_owned(),
+        Roughness::Grain(grain) => format!("walls with a roughness of {}", grain.text()),
+    };
+    let why = "the least wall makes a pipe wider than it mostly is: 4 to 14 % less friction than the average; film makes it rougher";
+    let mend = "choose otherwise with `pipes: (bore: ..., roughness: ...)`";
+    let pipes = layout.circuits.iter().any(|c| !c.suction.is_empty() || !c.discharge.is_empty());
+    pipes.then(|| Finding::new(Grade::Note, "pipe-choice", "", format!("pipes are computed with {bore} and {wall}"), why, mend))
 }
 
 fn findings(layout: &Layout, schedule: &Schedule) -> Vec<Finding> {

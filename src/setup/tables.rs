@@ -1,10 +1,16 @@
 //! What the plumbing does over the cycle, as tables of the study record.
 
-use super::plumbing::Duty;
+use super::plumbing::{Duty, entrainment};
+use super::programme::{self, DayStep};
 use super::schedule::Schedule;
 use crate::catalog::Catalog;
-use crate::layout::Layout;
-use crate::study::record::{IntakeRecord, LinkRecord, NozzleRecord, OutletRecord, PumpRecord, Range};
+use crate::hydraulics::{Regime, port_area_ratio};
+use crate::layout::{Layout, Pump};
+use crate::study::record::{DrumRecord, IntakeRecord, LinkRecord, NozzleRecord, OutletRecord, PumpRecord, PumpStepRecord, Range};
+use crate::water::{GRAVITY, WaterProperties};
+
+/// Of a mean year.
+const HOURS_A_YEAR: f64 = 8_766.0;
 
 /// The plumbing's share of a record.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -19,26 +25,80 @@ pub struct PlumbingTables {
     pub nozzles: Vec<NozzleRecord>,
     /// Every intake.
     pub intakes: Vec<IntakeRecord>,
+    /// Every drum unit.
+    pub drums: Vec<DrumRecord>,
 }
 
 /// Tables of a solved schedule, in the layout's order.
 pub fn tables(layout: &Layout, catalog: &Catalog, schedule: &Schedule) -> PlumbingTables {
+    let day = programme::day(layout, catalog);
     PlumbingTables {
-        pumps: (0..layout.pumps.len()).map(|i| pump(layout, schedule, i)).collect(),
+        pumps: (0..layout.pumps.len()).map(|i| pump(layout, schedule, &day, i)).collect(),
         links: links(layout, catalog, schedule),
         outlets: (0..layout.drums.len())
             .flat_map(|d| (0..layout.drums[d].outlets as usize).map(move |o| outlet(layout, schedule, d, o)))
             .collect(),
         nozzles: (0..layout.nozzles.len()).map(|i| nozzle(layout, schedule, i)).collect(),
         intakes: (0..layout.intakes.len()).map(|i| intake(layout, schedule, i)).collect(),
+        drums: (0..layout.drums.len()).map(|d| drum(layout, schedule, d)).collect(),
     }
 }
 
-fn pump(layout: &Layout, schedule: &Schedule, i: usize) -> PumpRecord {
+fn pump(layout: &Layout, schedule: &Schedule, day: &[DayStep], i: usize) -> PumpRecord {
+    let pump = &layout.pumps[i];
+    let water = WaterProperties::new(layout.water.temperature.si(), layout.water.salinity.si());
+    let to_water = schedule.range(|d| d.pumps[i].flow * d.pumps[i].head).mean * water.density * GRAVITY;
+    let power = power_at(pump, pump.speed);
+    let steps: Vec<PumpStepRecord> = if pump.programme.is_empty() { Vec::new() } else { day.iter().map(|s| step(pump, s, i)).collect() };
     PumpRecord {
-        id: layout.pumps[i].id.clone(),
+        id: pump.id.clone(),
         flow_m3_s: schedule.range(|d| d.pumps[i].flow),
         head_m: schedule.range(|d| d.pumps[i].head),
+        speed: pump.speed,
+        shut_off_share: share_in(schedule, i, Regime::DeadHead),
+        run_out_share: share_in(schedule, i, Regime::RunOut),
+        power_w: power,
+        efficiency: power.filter(|p| *p > 0.0).map(|p| to_water / p),
+        energy_kwh_year: pump.power.as_ref().map(|p| p.si() * pump.mean_cube_of_speed() * HOURS_A_YEAR / 1000.0),
+        programme: steps,
+    }
+}
+
+/// Affinity laws: power with the cube of the speed.
+fn power_at(pump: &Pump, speed: f64) -> Option<f64> {
+    pump.power.as_ref().map(|power| power.si() * speed.powi(3))
+}
+
+fn share_in(schedule: &Schedule, pump: usize, regime: Regime) -> f64 {
+    let there = schedule.duties.iter().zip(schedule.weights()).filter(|(duty, _)| duty.pumps[pump].regime == regime);
+    // `sum` of nothing is -0.
+    there.map(|(_, weight)| weight).fold(0.0, |sum, weight| sum + weight)
+}
+
+fn step(pump: &Pump, step: &DayStep, i: usize) -> PumpStepRecord {
+    let speed = pump.speed_at(step.from);
+    PumpStepRecord {
+        from_s: step.from,
+        lasts_s: step.lasts,
+        speed,
+        flow_m3_s: step.schedule.range(|d| d.pumps[i].flow),
+        head_m: step.schedule.range(|d| d.pumps[i].head),
+        power_w: power_at(pump, speed),
+    }
+}
+
+fn drum(layout: &Layout, schedule: &Schedule, d: usize) -> DrumRecord {
+    let unit = &layout.drums[d];
+    let port = super::plumbing::circle(unit.bore.si());
+    let outlets = |open: &Vec<Vec<f64>>| open[d].iter().sum::<f64>();
+    let least = schedule.open.iter().zip(&schedule.times).min_by(|a, b| outlets(a.0).total_cmp(&outlets(b.0)));
+    let Some((open, at)) = least else { return DrumRecord { id: unit.id.clone(), ..DrumRecord::default() } };
+    DrumRecord {
+        id: unit.id.clone(),
+        least_open_outlets: outlets(open),
+        least_open_area_m2: open[d].iter().map(|share| port * port_area_ratio(*share, unit.leakage)).sum(),
+        least_open_at_s: *at,
+        most_open_outlets: schedule.open.iter().map(outlets).fold(0.0, f64::max),
     }
 }
 
@@ -71,12 +131,15 @@ fn outlet(layout: &Layout, schedule: &Schedule, drum: usize, outlet: usize) -> O
 }
 
 fn nozzle(layout: &Layout, schedule: &Schedule, i: usize) -> NozzleRecord {
+    let density = WaterProperties::new(layout.water.temperature.si(), layout.water.salinity.si()).density;
     NozzleRecord {
         id: layout.nozzles[i].id.clone(),
         flow_m3_s: schedule.range(|d| d.nozzles[i].flow),
         speed_m_s: schedule.range(|d| d.nozzles[i].speed),
         momentum_m4_s2: schedule.range(|d| d.nozzles[i].momentum),
         reynolds: schedule.range(|d| d.nozzles[i].reynolds).max,
+        thrust_n: schedule.range(|d| d.nozzles[i].momentum * density),
+        entrained_m3_s: schedule.range(|d| d.nozzles[i].flow * (entrainment(&layout.nozzles[i]) - 1.0)),
     }
 }
 

@@ -27,6 +27,9 @@ pub struct Record {
     pub nozzles: Vec<NozzleRecord>,
     /// Every intake over the cycle.
     pub intakes: Vec<IntakeRecord>,
+    /// Every drum unit over the cycle.
+    #[serde(default)]
+    pub drums: Vec<DrumRecord>,
     /// Open water in the tank, m³.
     pub water_m3: f64,
     /// Flow through all nozzles per hour over the water volume.
@@ -112,6 +115,59 @@ pub struct PumpRecord {
     pub flow_m3_s: Range,
     /// Head added.
     pub head_m: Range,
+    /// Share of full speed that it was computed at.
+    #[serde(default)]
+    pub speed: f64,
+    /// Share of the cycle with hardly any flow.
+    #[serde(default)]
+    pub shut_off_share: f64,
+    /// Share of the cycle past the last point of its curve.
+    #[serde(default)]
+    pub run_out_share: f64,
+    /// Electric power at that speed, W, by the cube of the speed; `None` where the layout gives none.
+    #[serde(default)]
+    pub power_w: Option<f64>,
+    /// Power that reaches the water over electric power, mean over the cycle.
+    #[serde(default)]
+    pub efficiency: Option<f64>,
+    /// Electric energy of a year, by its speed programme where it has one.
+    #[serde(default)]
+    pub energy_kwh_year: Option<f64>,
+    /// Each step of its speed programme, in the order of the day.
+    #[serde(default)]
+    pub programme: Vec<PumpStepRecord>,
+}
+
+/// A step of a pump's speed programme, all pumps at their speeds of that time.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PumpStepRecord {
+    /// Time after midnight from which it holds.
+    pub from_s: f64,
+    /// How long it holds.
+    pub lasts_s: f64,
+    /// Share of full speed.
+    pub speed: f64,
+    /// Delivered flow over the cycle.
+    pub flow_m3_s: Range,
+    /// Head added over the cycle.
+    pub head_m: Range,
+    /// Electric power, W; `None` where the layout gives none.
+    pub power_w: Option<f64>,
+}
+
+/// A drum unit over the cycle.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct DrumRecord {
+    /// Id in the layout.
+    pub id: String,
+    /// Least open area of all outlets together, leakage left out, in outlets.
+    pub least_open_outlets: f64,
+    /// The same with leakage past shut outlets, m².
+    pub least_open_area_m2: f64,
+    /// When in the cycle that is, s.
+    pub least_open_at_s: f64,
+    /// Most open area of all outlets together, leakage left out, in outlets.
+    pub most_open_outlets: f64,
 }
 
 /// A pipe run over the cycle.
@@ -165,6 +221,12 @@ pub struct NozzleRecord {
     pub momentum_m4_s2: Range,
     /// Jet Reynolds number at the largest flow.
     pub reynolds: f64,
+    /// Push of the jet: momentum times density, N.
+    #[serde(default)]
+    pub thrust_n: Range,
+    /// Flow that an eductor drags in from the tank, m³/s; nothing for other nozzles.
+    #[serde(default)]
+    pub entrained_m3_s: Range,
 }
 
 /// An intake over the cycle.

@@ -105,6 +105,7 @@ fn measures(case: &Case, run: RunInfo, fields: &Fields, regions: &[Region]) -> R
         outlets: tables.outlets,
         nozzles: tables.nozzles,
         intakes: tables.intakes,
+        drums: tables.drums,
         water_m3,
         turnover_per_hour: if water_m3 > 0.0 { through_nozzles * 3600.0 / water_m3 } else { 0.0 },
         share_under: exposure::shares_under(fields),

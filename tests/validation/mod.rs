@@ -6,6 +6,7 @@ mod jet_rig;
 mod jets;
 mod networks;
 mod pipes;
+mod pipework;
 mod plumbing;
 mod safety;
 mod sequence;

@@ -1,6 +1,7 @@
 //! The demo layouts' plumbing, and a hand-checked loop from layout text to duty point.
 
 use slackwater::catalog::Catalog;
+use slackwater::finding::Grade;
 use slackwater::layout::Layout;
 use slackwater::setup::Schedule;
 
@@ -35,6 +36,6 @@ fn demos_are_solved_and_balance() {
         }
         let total: f64 = schedule.weights().sum();
         assert!((total - 1.0).abs() < 1e-12, "{name}: weights sum to {total}");
-        assert!(schedule.findings.is_empty(), "{:?}", schedule.findings);
+        assert!(schedule.findings.iter().all(|f| f.grade == Grade::Note), "{:?}", schedule.findings);
     }
 }

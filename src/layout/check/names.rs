@@ -4,7 +4,7 @@ use super::{caution, fault};
 use crate::catalog::Catalog;
 use crate::finding::Finding;
 use crate::layout::explain::nearest;
-use crate::layout::{End, Layout, Run};
+use crate::layout::{CheckState, End, Layout, Run};
 use std::collections::HashSet;
 
 pub(super) fn check(layout: &Layout, catalog: &Catalog) -> Vec<Finding> {
@@ -87,6 +87,10 @@ fn run_names(layout: &Layout, catalog: &Catalog, part: &str, run: &Run) -> Vec<F
             found.push(fault("unknown-fitting", part.into(), what, "its loss isn't known", &mend).blocking());
             continue;
         };
+        if (fitting.check != CheckState::Holds && kind.opens_at().is_none()) || (fitting.other.is_some() && kind.bore_change().is_none()) {
+            let what = format!("`{}` has a `check` or `other`, but is no check valve or no change of bore", fitting.part);
+            found.push(caution("setting-ignored", part.into(), what, "it plays no part", "use the right fitting, or remove it"));
+        }
         if fitting.opening < 1.0 && !kind.is_valve() {
             let what = format!("`{}` has an opening, but is not a valve whose opening can be set", fitting.part);
             found.push(caution("opening-ignored", part.into(), what, "the opening plays no part", "use a valve, or remove the opening"));

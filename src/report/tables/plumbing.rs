@@ -3,17 +3,17 @@
 use super::{Table, with_unit};
 use crate::report::check_record::Plumbing;
 use crate::report::shown::{self, NOTHING, percent};
-use crate::study::record::{IntakeRecord, LinkRecord, Range};
-use crate::units::{Display, FlowKind, HeadKind, SpeedKind, show};
+use crate::study::record::{DrumRecord, IntakeRecord, LinkRecord, PumpRecord, PumpStepRecord, Range};
+use crate::units::{Display, FlowKind, ForceKind, HeadKind, SpeedKind, show};
 
 /// Through-screen velocity, m/s, of 0.5 ft/s: 40 CFR 125.94(c).
 pub const SCREEN_LIMIT: f64 = 0.1524;
 
 /// All plumbing tables that have rows. Two numbers in a cell are the least and the most over the joint cycle.
 pub fn plumbing(wet: &Plumbing, display: Display) -> Vec<Table> {
-    let mut tables = vec![pumps(wet, display)];
+    let mut tables = vec![pumps(wet, display), power(wet), programmes(wet, display)];
     tables.extend(runs(wet, display));
-    tables.extend([outlets(wet, display), nozzles(wet, display), intakes(wet, display)]);
+    tables.extend([drums(wet), outlets(wet, display), nozzles(wet, display), intakes(wet, display)]);
     tables.retain(|table| !table.rows.is_empty());
     tables
 }
@@ -38,6 +38,45 @@ fn pumps(wet: &Plumbing, display: Display) -> Table {
     let rows = wet.pumps.iter().map(|p| vec![p.id.clone(), flow(&p.flow_m3_s, display), shown::span::<HeadKind>(&p.head_m, display)]);
     let headings = vec!["Pump".into(), flow_heading("Flow", display), head_heading("Head", display)];
     Table::new("Duty points", headings, "lrr", rows.collect())
+}
+
+fn power(wet: &Plumbing) -> Table {
+    let known = |value: Option<f64>, digits: usize| value.map_or(NOTHING.to_owned(), |v| format!("{v:.digits$}"));
+    let row = |p: &PumpRecord| {
+        let efficiency = p.efficiency.map_or(NOTHING.to_owned(), percent);
+        vec![p.id.clone(), percent(p.speed), known(p.power_w, 0), efficiency, known(p.energy_kwh_year, 0)]
+    };
+    let rows = wet.pumps.iter().filter(|p| p.power_w.is_some()).map(row).collect();
+    let headings = ["Pump", "Speed", "Power, W", "Wire to water", "kWh a year"].map(String::from).to_vec();
+    Table::new("Power", headings, "lrrrr", rows)
+}
+
+fn programmes(wet: &Plumbing, display: Display) -> Table {
+    let clock = |s: f64| format!("{:02}:{:02}", (s / 3600.0) as u32, (s / 60.0) as u32 % 60);
+    let row = |(pump, step): (&PumpRecord, &PumpStepRecord)| {
+        let head = shown::span::<HeadKind>(&step.head_m, display);
+        let power = step.power_w.map_or(NOTHING.to_owned(), |w| format!("{w:.0}"));
+        vec![pump.id.clone(), clock(step.from_s), percent(step.speed), flow(&step.flow_m3_s, display), head, power]
+    };
+    let rows = wet.pumps.iter().flat_map(|pump| pump.programme.iter().map(move |step| (pump, step))).map(row).collect();
+    let headings =
+        vec!["Pump".into(), "From".into(), "Speed".into(), flow_heading("Flow", display), head_heading("Head", display), "Power, W".into()];
+    Table::new("Speeds over the day", headings, "lrrrrr", rows).with_note("`check --at 22h` looks at one time of day with everything else.")
+}
+
+fn drums(wet: &Plumbing) -> Table {
+    let row = |d: &DrumRecord| {
+        let area = format!("{:.1}", d.least_open_area_m2 * 1e4);
+        vec![
+            d.id.clone(),
+            format!("{:.2}", d.least_open_outlets),
+            format!("{:.1}", d.least_open_at_s),
+            area,
+            format!("{:.2}", d.most_open_outlets),
+        ]
+    };
+    let headings = ["Drum unit", "Least open", "At, s", "Area with leakage, cm²", "Most open"].map(String::from).to_vec();
+    Table::new("Open area of each drum unit, in whole outlets", headings, "lrrrr", wet.drums.iter().map(row).collect())
 }
 
 fn runs(wet: &Plumbing, display: Display) -> Vec<Table> {
@@ -86,10 +125,22 @@ fn outlets(wet: &Plumbing, display: Display) -> Table {
 
 fn nozzles(wet: &Plumbing, display: Display) -> Table {
     let row = |n: &crate::study::record::NozzleRecord| {
-        vec![n.id.clone(), flow(&n.flow_m3_s, display), shown::span::<SpeedKind>(&n.speed_m_s, display), reynolds(n.reynolds)]
+        vec![
+            n.id.clone(),
+            flow(&n.flow_m3_s, display),
+            shown::span::<SpeedKind>(&n.speed_m_s, display),
+            shown::span::<ForceKind>(&n.thrust_n, display),
+            reynolds(n.reynolds),
+        ]
     };
-    let headings = vec!["Nozzle".into(), flow_heading("Flow", display), speed_heading("Exit speed", display), "Jet Reynolds no.".into()];
-    Table::new("Nozzles", headings, "lrrr", wet.nozzles.iter().map(row).collect())
+    let headings = vec![
+        "Nozzle".into(),
+        flow_heading("Flow", display),
+        speed_heading("Exit speed", display),
+        with_unit("Thrust", shown::unit::<ForceKind>(display)),
+        "Jet Reynolds no.".into(),
+    ];
+    Table::new("Nozzles", headings, "lrrrr", wet.nozzles.iter().map(row).collect())
 }
 
 fn reynolds(value: f64) -> String {

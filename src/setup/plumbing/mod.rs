@@ -5,6 +5,7 @@ mod duty;
 mod ends;
 mod fittings;
 mod joints;
+mod notes;
 mod part;
 
 pub use duty::{Duty, DutyReport, NozzleDuty, PumpDuty, RunDuty};
@@ -13,7 +14,7 @@ pub use fittings::is_check_valve;
 
 use crate::catalog::Catalog;
 use crate::finding::Finding;
-use crate::hydraulics::Fluid;
+use crate::hydraulics::{Fluid, Note};
 use crate::layout::{Layout, Supply};
 use crate::water::WaterProperties;
 use assemble::{Assembly, assemble};
@@ -28,6 +29,7 @@ pub struct Plumbing {
     nozzles: Vec<Exit>,
     fixed_intakes: Vec<Option<f64>>,
     drums: Vec<usize>,
+    notes: Vec<Note>,
 }
 
 /// What of a nozzle turns its flow into a jet.
@@ -56,6 +58,7 @@ impl Plumbing {
             nozzles: layout.nozzles.iter().map(exit).collect(),
             fixed_intakes: layout.intakes.iter().map(|i| fixed(&i.supply)).collect(),
             drums: layout.drums.iter().map(|d| d.outlets as usize).collect(),
+            notes: Vec::new(),
             assembly,
         })
     }
@@ -65,7 +68,17 @@ impl Plumbing {
         let mut flows = Flows::new(self.assembly.network.links.len(), self.assembly.network.nodes.len());
         let fluid = self.fluid;
         self.parts.iter_mut().for_each(|part| part.solve(open, &fluid, &mut flows));
+        for note in flows.notes.drain(..) {
+            if !self.notes.contains(&note) {
+                self.notes.push(note);
+            }
+        }
         self.duty(&flows)
+    }
+
+    /// What the positions solved so far showed about single runs: shut, closed off, without resistance, impossible.
+    pub fn findings(&self, layout: &Layout) -> Vec<Finding> {
+        notes::findings(layout, &self.assembly, &self.notes)
     }
 
     fn duty(&self, flows: &Flows) -> Duty {
