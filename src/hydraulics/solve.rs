@@ -21,6 +21,8 @@ const AIM: f64 = 1e-12;
 const MOST_ITERATIONS: usize = 100;
 /// Shares of the tees' losses that are brought in one after the other where the whole at once fails.
 const TEE_STEPS: u32 = 8;
+/// Share of each step that is taken where whole steps go to and fro over a kink in a tee's law.
+const SHORT_STEP: f64 = 0.3;
 
 pub(super) fn solve(network: &Network, fluid: &Fluid, start: Option<&[f64]>) -> Solution {
     let mut report = Report::default();
@@ -47,6 +49,8 @@ struct System<'a> {
     tees: Vec<Coupled<'a>>,
     /// Share of the tees' losses that counts.
     tee_share: f64,
+    /// Largest share of a step that is taken.
+    most_share: f64,
 }
 
 struct State {
@@ -89,6 +93,7 @@ impl<'a> System<'a> {
             rows: 0,
             tees,
             tee_share: 1.0,
+            most_share: 1.0,
         };
         system.number_rows(&group, report);
         system
@@ -156,8 +161,9 @@ impl<'a> System<'a> {
         if self.tees.is_empty() || is_near && report.converged {
             return;
         }
-        for steps in [1, TEE_STEPS] {
+        for (steps, most_share) in [(1, 1.0), (TEE_STEPS, 1.0), (TEE_STEPS, SHORT_STEP)] {
             *state = self.start(None);
+            self.most_share = most_share;
             for step in 0..=steps {
                 self.tee_share = f64::from(step) / f64::from(steps);
                 self.iterate(state, report);
@@ -255,7 +261,7 @@ impl<'a> System<'a> {
             return false;
         }
         // Until the joints balance, content means nothing: take the whole step, which balances them.
-        let share = if unbalanced { 1.0 } else { self.line_search(state, &change) };
+        let share = if unbalanced { 1.0 } else { self.line_search(state, &change).min(self.most_share) };
         self.open.iter().zip(&change).for_each(|(&l, c)| state.flow[l] += share * c);
         true
     }
