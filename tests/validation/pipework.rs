@@ -168,6 +168,35 @@ fn joints_share_the_flow() {
 }
 
 #[test]
+fn heads_add_up_from_intake_to_nozzle() {
+    // What a pump adds is lost along every way through the loop: no static head.
+    let joints = r#"joints: [(id: "T", form: tee(branch: "S2")), (id: "U", form: tee(branch: "D2"))],"#;
+    for more in ["", joints] {
+        let duty = &solved(&closed_loop(SUCTION, DISCHARGE, &pumps(more))).duties[0];
+        let lost = |ways: [usize; 4]| ways.iter().map(|i| duty.runs[*i].head_loss).sum::<f64>();
+        for ways in [[0, 2, 3, 4], [1, 2, 3, 5], [0, 2, 3, 5]] {
+            assert_near("pump", lost(ways), duty.pumps[0].head, 1e-6);
+        }
+    }
+}
+
+#[test]
+fn a_branch_through_a_cooler_goes_back_to_the_sump() {
+    let cooler = |fitting: &str| {
+        let discharge = format!(
+            r#"{DISCHARGE}, (id: "C", from: joint("U"), to: sump, pipe: "1 in, schedule 40", length: "2 m", fittings: [{fitting}])"#
+        );
+        closed_loop(SUCTION, &discharge, &pumps(r#"sump: (level: "0.2 m", free_volume: "200 L"),"#))
+    };
+    let by_curve = cooler(r#"(part: "cooler", curve: [(flow: "1000 L/h", head: "0.8 m"), (flow: "2000 L/h", head: "3 m")])"#);
+    let [open, fixed] = [cooler(""), cooler(r#"(part: "filter branch")"#)].map(|layout| runs(&layout)[6]);
+    let through = runs(&by_curve)[6];
+    assert!(through > 0.0 && through < fixed && fixed < open, "{through} {fixed} {open}");
+    let found = slackwater::layout::check(&by_curve, Catalog::builtin());
+    assert!(!found.iter().any(|f| f.rule == "backward-run"), "{found:?}");
+}
+
+#[test]
 fn bore_and_roughness_are_chosen() {
     let with = |pipes: &str| pump_flow(&closed_loop(SUCTION, DISCHARGE, &pumps(&format!("pipes: {pipes},"))));
     let usual = pump_flow(&closed_loop(SUCTION, DISCHARGE, &pumps("")));

@@ -39,8 +39,11 @@ fn one_circuit(layout: &Layout, circuit: &Circuit) -> Vec<Finding> {
             format!("no {} run {} a pump", if drawn_in { "discharge" } else { "suction" }, if drawn_in { "starts at" } else { "ends at" });
         found.push(fault("no-pump", part.clone(), what, "nothing would move the water", "join the runs to one of `pumps`").blocking());
     }
-    for run in circuit.suction.iter().chain(&circuit.discharge) {
-        if matches!(run.from, End::Nozzle(_)) || matches!(run.to, End::Intake(_) | End::Outlet(..) | End::Sump) {
+    let sides = circuit.suction.iter().map(|run| (true, run)).chain(circuit.discharge.iter().map(|run| (false, run)));
+    for (is_suction, run) in sides {
+        // A branch through a filter or cooler may well go back to the sump.
+        let into_the_sump = is_suction && run.to == End::Sump;
+        if matches!(run.from, End::Nozzle(_)) || matches!(run.to, End::Intake(_) | End::Outlet(..)) || into_the_sump {
             let what = format!("run `{}` runs the wrong way round", run.id);
             found.push(fault(
                 "backward-run",

@@ -46,7 +46,7 @@ pub struct RunDuty {
     pub flow: f64,
     /// In its bore, m/s, with the flow's sign.
     pub velocity: f64,
-    /// Along it with all that sits on it (screen, fittings, nozzle), m.
+    /// Along it with all that sits on it (screen, fittings, nozzle, its share of described joints), m.
     pub head_loss: f64,
 }
 

@@ -112,8 +112,14 @@ impl Plumbing {
         PumpDuty { flow, head: curve.gain(flow, speed).0, inlet_head: flows.head[ends.from], regime: curve.regime(flow, speed) }
     }
 
+    /// With its share of the joints at its ends where those lose by how the flow divides.
     fn head_loss(&self, link: usize, flows: &Flows) -> f64 {
-        let law = &self.assembly.network.links[link].law;
+        let ends = &self.assembly.network.links[link];
+        let law = &ends.law;
+        let at_a_tee = self.assembly.network.tees.iter().any(|tee| tee.legs().iter().flatten().any(|leg| leg.link == link));
+        if at_a_tee && !flows.unsolved[link] && !law.is_shut() {
+            return flows.head[ends.from] - flows.head[ends.to];
+        }
         if law.is_shut() { 0.0 } else { law.loss(flows.flow[link], self.fluid.kinematic_viscosity).head }
     }
 
