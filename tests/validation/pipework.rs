@@ -168,6 +168,15 @@ fn joints_share_the_flow() {
 }
 
 #[test]
+fn the_template_is_solved() {
+    let layout = read(slackwater::layout::template());
+    let schedule = solved(&layout);
+    assert!(schedule.findings.iter().all(|f| f.grade == Grade::Note) && layout.joints.len() == 1, "{:?}", schedule.findings);
+    let [one, two] = [0, 1].map(|i| schedule.range(|d| d.intakes[i]).mean);
+    assert!((one / two - 1.0).abs() < 0.1 && one != two, "{one} {two}");
+}
+
+#[test]
 fn heads_add_up_from_intake_to_nozzle() {
     // What a pump adds is lost along every way through the loop: no static head.
     let joints = r#"joints: [(id: "T", form: tee(branch: "S2")), (id: "U", form: tee(branch: "D2"))],"#;
