@@ -80,6 +80,8 @@ kind!(/** An angle; SI radians. */ AngleKind, Angle, "an angle", us ("deg", 0), 
     [unit("rad", 1.0), unit("deg", std::f64::consts::PI / 180.0), unit("°", std::f64::consts::PI / 180.0)]);
 kind!(/** A volume; SI cubic metres. */ VolumeKind, Volume, "a volume", us ("gal", 1), metric ("L", 1),
     [unit("m3", 1.0), unit("L", 1e-3), unit("mL", 1e-6), unit("gal", US_GALLON)]);
+kind!(/** An area; SI square metres. */ AreaKind, Area, "an area", us ("in²", 1), metric ("cm²", 0),
+    [unit("m2", 1.0), unit("cm²", 1e-4), unit("cm2", 1e-4), unit("in²", INCH * INCH), unit("in2", INCH * INCH)]);
 kind!(/** A temperature; kelvins inside. */ TemperatureKind, Temperature, "a temperature", us ("F", 1), metric ("C", 1),
     [unit("K", 1.0), Unit { name: "C", scale: 1.0, offset: 273.15 }, Unit { name: "°C", scale: 1.0, offset: 273.15 },
      Unit { name: "F", scale: 5.0 / 9.0, offset: 273.15 - 32.0 * 5.0 / 9.0 }, Unit { name: "°F", scale: 5.0 / 9.0, offset: 273.15 - 32.0 * 5.0 / 9.0 }]);
@@ -165,7 +167,9 @@ impl<K: Kind> Quantity<K> {
 pub fn show<K: Kind>(si: f64, display: Display) -> String {
     let unit = shown_unit::<K>(display);
     let digits = usual::<K>(display).1;
-    format!("{:.digits$} {}", (si - unit.offset) / unit.scale, unit.name)
+    let number = format!("{:.digits$}", (si - unit.offset) / unit.scale);
+    let is_zero = number.trim_start_matches('-').chars().all(|c| matches!(c, '0' | '.'));
+    format!("{} {}", if is_zero { number.trim_start_matches('-') } else { &number }, unit.name)
 }
 
 fn usual<K: Kind>(display: Display) -> (&'static str, usize) {

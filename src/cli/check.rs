@@ -77,12 +77,12 @@ fn what_ifs(layout: &Layout, catalog: &Catalog, asked: &str) -> Result<Vec<WhatI
     if asked == "all" {
         return Ok(safety::what_ifs(layout, catalog));
     }
-    let known = || layout.what_ifs.iter().map(|w| format!("`{}`", w.id)).collect::<Vec<_>>().join(", ");
     let named = layout.what_ifs.iter().find(|w| w.id == asked).cloned();
     let found = named.or_else(|| safety::single_failures(layout).into_iter().find(|w| w.id == asked));
     let Some(what_if) = found else {
+        let known: Vec<String> = layout.what_ifs.iter().map(|w| format!("`{}`", w.id)).collect();
         let own =
-            if layout.what_ifs.is_empty() { "the layout has none of its own".to_owned() } else { format!("the layout has {}", known()) };
+            if known.is_empty() { "the layout has none of its own".to_owned() } else { format!("the layout has {}", known.join(", ")) };
         return Err(format!("no what-if is named `{asked}`: {own}; `all` tries those and every single failure, and names them"));
     };
     Ok(vec![safety::what_if(layout, catalog, &what_if)])
@@ -125,7 +125,8 @@ pub fn record(file: String, loaded: &Loaded, catalog: &Catalog) -> CheckRecord {
     CheckRecord { file, layout: layout.name.clone(), usable, plumbing, findings, what_ifs: Vec::new() }
 }
 
-fn located(finding: Finding, loaded: &Loaded) -> Located {
+/// A finding with the line and column of its part in the file.
+pub fn located(finding: Finding, loaded: &Loaded) -> Located {
     let place = if finding.part.is_empty() { None } else { loaded.location(&finding.part) };
     Located { finding, line: place.map(|p| p.0), column: place.map(|p| p.1) }
 }

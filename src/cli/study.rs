@@ -1,10 +1,10 @@
 //! `slackwater study`: the water's motion over whole cycles, and the verdict.
 
-use super::{Exit, beside, check::WIDTH, input, output, progress::Watcher, typed};
+use super::{Exit, beside, check, check::WIDTH, input, output, progress::Watcher, typed};
 use crate::catalog::Catalog;
 use crate::finding::{Finding, Grade};
 use crate::layout::{Layout, Loaded};
-use crate::report::check_record::{CheckRecord, Located};
+use crate::report::check_record::CheckRecord;
 use crate::report::folder::Folder;
 use crate::report::{self, json, text};
 use crate::study::{self, Settings, Span, Study};
@@ -164,12 +164,8 @@ fn cannot_write(path: &Path, error: &std::io::Error) -> Exit {
 /// The layout was read but can't be computed: the findings say why.
 fn not_computed(needed: &Needed, findings: Vec<Finding>) -> Exit {
     let loaded = &needed.loaded;
-    let located = |finding: Finding| {
-        let place = loaded.location(&finding.part);
-        Located { line: place.map(|p| p.0), column: place.map(|p| p.1), finding }
-    };
     let file = loaded.path.as_ref().map_or_else(|| loaded.layout.name.clone(), |path| path.display().to_string());
-    let findings = findings.into_iter().map(located).collect();
+    let findings = findings.into_iter().map(|finding| check::located(finding, loaded)).collect();
     let record = CheckRecord { file, layout: loaded.layout.name.clone(), findings, ..CheckRecord::default() };
     output::complain(&text::check(&record, loaded.layout.display, WIDTH));
     Exit::Unusable

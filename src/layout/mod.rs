@@ -19,6 +19,7 @@ mod colony;
 mod drum;
 mod explain;
 pub mod file;
+mod limits;
 mod measured;
 mod pile;
 mod pipework;
@@ -40,6 +41,7 @@ pub use check::check;
 pub use colony::{Colony, Probe, Want, Zone};
 pub use drum::{Drum, Window};
 pub use file::{DEMO, Loaded, demo, load, read, save, template};
+pub use limits::Limits;
 pub use measured::{Gauge, Held, Reading, Side};
 pub use pile::{Boulder, MOST_BOULDERS};
 pub use pipework::{Joint, JointForm, PipeChoice, Roughness};
@@ -134,6 +136,9 @@ pub struct Layout {
     /// Points whose speed is reported.
     #[serde(default)]
     pub probes: Vec<Probe>,
+    /// The author's own limits for the wet-side checks.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limits: Option<Limits>,
     /// Changes to try.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub what_ifs: Vec<WhatIf>,

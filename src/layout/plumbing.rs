@@ -268,8 +268,11 @@ pub struct Overflow {
     pub to: (Length, Length),
     /// Height of the lip above the inside floor.
     pub crest: Length,
-    /// Length of lip that water can go over.
+    /// Length of lip, teeth and all.
     pub lip: Length,
+    /// Share of the lip that comb teeth leave open, 0 to 1.
+    #[serde(default = "whole", skip_serializing_if = "is_whole")]
+    pub open: f64,
     /// Pipes down to the sump.
     #[serde(default)]
     pub drains: Vec<Drain>,
@@ -289,6 +292,9 @@ pub struct Drain {
     pub drop: Length,
     /// Length of pipe.
     pub length: Length,
+    /// Water over its mouth in the box while it runs, if it has to stay free of air.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth: Option<Length>,
 }
 
 /// How a drain runs.
@@ -311,4 +317,15 @@ pub struct Sump {
     pub level: Length,
     /// Room above that surface before it spills.
     pub free_volume: Volume,
+    /// Water over the middle of the opening that return loops draw from, at that surface.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub suction_depth: Option<Length>,
+}
+
+fn whole() -> f64 {
+    1.0
+}
+
+fn is_whole(share: &f64) -> bool {
+    *share == 1.0
 }

@@ -4,6 +4,7 @@ pub mod cautions;
 pub mod check_record;
 pub mod csv;
 pub mod folder;
+pub mod grouped;
 pub mod html;
 pub mod json;
 pub mod pictures;

@@ -166,6 +166,7 @@ fn record(layout: &Layout, fields: &Fields) -> Record {
                 flow_m3_s: range(0.0014, 0.0017),
                 approach_m_s: Some(range(0.05, 0.06)),
                 through_m_s: Some(range(0.1, if i.id.ends_with("B1") { 0.247 } else { 0.11 })),
+                limit_m_s: None,
             })
             .collect(),
         water_m3: fields.water_volume(),

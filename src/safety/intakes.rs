@@ -1,6 +1,6 @@
-//! Intakes: screens, one of two blocked, single suctions, air drawn in.
+//! Intakes: screens, one of two blocked, single suctions.
 
-use super::limits::{SCREEN_APPROACH, SCREEN_THROUGH, SCREEN_THROUGH_SOURCE, UNBLOCKABLE};
+use super::limits::UNBLOCKABLE;
 use super::site::Site;
 use crate::finding::{Finding, Grade};
 use crate::layout::what_if::{Change, WhatIf, apply};
@@ -16,11 +16,11 @@ pub fn check(site: &Site) -> Vec<Finding> {
     findings
 }
 
-fn part(intake: &Intake) -> String {
+pub fn part(intake: &Intake) -> String {
     format!("intakes/{}", intake.id)
 }
 
-fn place(site: &Site, intake: &Intake) -> [f64; 3] {
+pub fn place(site: &Site, intake: &Intake) -> [f64; 3] {
     intake.mount.centre(site.layout.tank.size()).to_array()
 }
 
@@ -30,70 +30,41 @@ fn one(site: &Site, number: usize) -> Vec<Finding> {
     if most < 1e-7 {
         return Vec::new();
     }
-    [screen(site, intake, most), air(site, intake, most)].into_iter().flatten().map(|f| f.at(place(site, intake))).collect()
+    screen(site, intake, most).into_iter().map(|f| f.at(place(site, intake))).collect()
 }
 
 /// Open and whole area of a screen, m²; `None` without one.
-fn areas(intake: &Intake) -> Option<(f64, f64)> {
+pub fn areas(intake: &Intake) -> Option<(f64, f64)> {
     let screen = intake.screen.as_ref()?;
     Some((screen.free_area(), screen.free_face()))
 }
 
 fn screen(site: &Site, intake: &Intake, most: f64) -> Option<Finding> {
+    let (through_limit, approach_limit) = (site.limits.screen_through, site.limits.screen_approach);
     let Some((open, face)) = areas(intake) else {
         let speed = site.speed(most / circle(intake.bore.si()));
         let what = format!("no screen: an open pipe end draws {} at {speed}", site.flow(most));
-        let mend = format!("put a screen over it with at least {} cm² of open area", centimetres(most / SCREEN_THROUGH));
+        let mend = format!("put a screen over it with at least {} of open area", site.area(most / through_limit.value));
         return Some(Finding::new(Grade::Fault, "unscreened-intake", part(intake), what, WHY_SCREEN, mend));
     };
     let (through, approach) = (most / open, most / face);
-    if through > SCREEN_THROUGH {
+    if through > through_limit.value {
         let what = format!("water goes through the open part of its screen at {}, {} at most", site.speed(through), site.flow(most));
-        let why = format!("{WHY_SCREEN}; limit {} ({SCREEN_THROUGH_SOURCE})", site.speed(SCREEN_THROUGH));
-        return Some(Finding::new(Grade::Fault, "screen-speed", part(intake), what, why, bigger(open, most)));
+        let why = format!("{WHY_SCREEN}; limit {} ({})", site.speed(through_limit.value), through_limit.source);
+        return Some(Finding::new(Grade::Fault, "screen-speed", part(intake), what, why, bigger(site, open, most)));
     }
     // Equal to the two digits shown is equal.
-    (approach > 1.02 * SCREEN_APPROACH).then(|| {
+    (approach > 1.02 * approach_limit.value).then(|| {
         let what = format!("water comes up to its screen at {}", site.speed(approach));
-        let why = format!(
-            "guidance for screens that are not cleaned while they run is {} over the whole face (NMFS pump-intake criteria)",
-            site.speed(SCREEN_APPROACH)
-        );
-        let mend = format!("a face of {} cm² would do; it has {}", centimetres(most / SCREEN_APPROACH), centimetres(face));
+        let why = format!("guidance over the whole face is {} ({})", site.speed(approach_limit.value), approach_limit.source);
+        let mend = format!("a face of {} would do; it has {}", site.area(most / approach_limit.value), site.area(face));
         Finding::new(Grade::Caution, "screen-approach", part(intake), what, why, mend)
     })
 }
 
-fn bigger(open: f64, most: f64) -> String {
-    format!(
-        "it has {} cm² of open area and needs {}: a larger screen, or a second intake",
-        centimetres(open),
-        centimetres(most / SCREEN_THROUGH)
-    )
-}
-
-fn centimetres(area: f64) -> String {
-    format!("{:.0}", area * 1e4)
-}
-
-/// Least depth of water over an inlet that keeps air out: S = D (1 + 2.3 Fr), Fr = V/√(gD) (ANSI/HI 9.8).
-pub fn submergence(diameter: f64, velocity: f64) -> f64 {
-    diameter * (1.0 + 2.3 * velocity / (GRAVITY * diameter).sqrt())
-}
-
-fn air(site: &Site, intake: &Intake, most: f64) -> Option<Finding> {
-    let area = areas(intake).map_or(circle(intake.bore.si()), |(_, face)| face);
-    let diameter = (area / std::f64::consts::FRAC_PI_4).sqrt();
-    let needed = submergence(diameter, most / area);
-    let depth = site.layout.tank.water_level.si() - intake.mount.centre(site.layout.tank.size()).z;
-    let dry = depth < 0.5 * intake.bore.si();
-    (depth < needed).then(|| {
-        let what = format!("its middle lies {} under the surface and needs {}", site.length(depth), site.length(needed));
-        let why = "a shallower inlet draws air through a vortex: S = D (1 + 2.3 Fr), D of its screen's area (ANSI/HI 9.8)";
-        let mend = "set it deeper, or give it a larger screen";
-        let grade = if dry { Grade::Fault } else { Grade::Caution };
-        Finding::new(grade, if dry { "intake-uncovered" } else { "intake-vortex" }, part(intake), what, why, mend)
-    })
+fn bigger(site: &Site, open: f64, most: f64) -> String {
+    let needed = site.area(most / site.limits.screen_through.value);
+    format!("it has {} of open area and needs {needed}: a larger screen, or a second intake", site.area(open))
 }
 
 /// What the suction side of a circuit does when one of its intakes is covered.
@@ -144,17 +115,14 @@ fn one_blocked(site: &Site, circuit: &Circuit, intakes: &[usize]) -> Option<Find
         others.filter_map(|&i| Some((speed(i)?, i, blocked, flows[i]))).max_by(|a, b| a.0.total_cmp(&b.0))
     });
     let (speed, left, blocked, flow) = worst.max_by(|a, b| a.0.total_cmp(&b.0))?;
-    (speed > SCREEN_THROUGH).then(|| {
+    let limit = site.limits.screen_through;
+    (speed > limit.value).then(|| {
         let (left, blocked) = (&site.layout.intakes[left], &site.layout.intakes[blocked]);
-        let what = format!("with {} covered, water goes through the screen of {} at {}", blocked.id, left.id, site.speed(speed));
-        let why = format!(
-            "one covered screen makes the other take {}; limit {} ({SCREEN_THROUGH_SOURCE})",
-            site.flow(flow),
-            site.speed(SCREEN_THROUGH)
-        );
-        let mend =
-            format!("each screen alone needs {} cm² of open area: larger screens, or a third intake", centimetres(flow / SCREEN_THROUGH));
-        let grade = if speed > 2.0 * SCREEN_THROUGH { Grade::Fault } else { Grade::Caution };
+        let what =
+            format!("with {} covered, {} goes through the screen of {} at {}", blocked.id, site.flow(flow), left.id, site.speed(speed));
+        let why = format!("one covered screen makes the other take all; limit {} ({})", site.speed(limit.value), limit.source);
+        let mend = format!("each screen alone needs {} of open area: larger screens, or a third intake", site.area(flow / limit.value));
+        let grade = if speed > 2.0 * limit.value { Grade::Fault } else { Grade::Caution };
         Finding::new(grade, "screen-speed-one-blocked", format!("circuits/{}", circuit.id), what, why, mend).at(place(site, left))
     })
 }
@@ -165,13 +133,4 @@ fn with_blocked(site: &Site, blocked: usize, position: usize) -> Option<Vec<f64>
     let mut plumbing = Plumbing::new(&changed, site.catalog).ok()?;
     let duty = plumbing.solve(&site.schedule.open[position]);
     duty.report.converged.then_some(duty.intakes)
-}
-
-#[cfg(test)]
-mod tests {
-    #[test]
-    fn submergence_by_hand() {
-        // D 0.1 m, V 1 m/s: Fr = 1/√(9.80665 × 0.1) = 1.00982; S = 0.1 (1 + 2.3226) = 0.33226 m.
-        assert!((super::submergence(0.1, 1.0) - 0.332_258).abs() < 1e-5);
-    }
 }

@@ -1,5 +1,63 @@
 //! Every limit that the wet-side checks hold a design against, in one place, each with where it comes from. SI units.
 
+use crate::layout::Layout;
+
+/// A limit with where it comes from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limit {
+    /// SI.
+    pub value: f64,
+    /// For people.
+    pub source: &'static str,
+}
+
+/// The limits of one layout: its author's own, or the usual ones.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limits {
+    /// Pipes that a pump sucks through, m/s.
+    pub suction_velocity: Limit,
+    /// Pipes behind a pump, m/s.
+    pub pressure_velocity: Limit,
+    /// Open part of a screen, m/s.
+    pub screen_through: Limit,
+    /// Whole face of a screen, m/s.
+    pub screen_approach: Limit,
+    /// Water over a lip, m.
+    pub weir_head: Limit,
+    /// Rim over the water, m.
+    pub freeboard: Limit,
+    /// Share of the sump's room.
+    pub sump_share: Limit,
+}
+
+impl Limits {
+    /// Of a layout.
+    pub fn of(layout: &Layout) -> Self {
+        let own = layout.limits.clone().unwrap_or_default();
+        let speed = |own: Option<crate::units::Speed>, usual, source| limit(own.map(|q| q.si()), usual, source);
+        let length = |own: Option<crate::units::Length>, usual| limit(own.map(|q| q.si()), usual, COMMON_PRACTICE);
+        Self {
+            suction_velocity: speed(own.suction_velocity, SUCTION_VELOCITY, "ANSI/APSP-7 line velocity guidance"),
+            pressure_velocity: speed(own.pressure_velocity, PRESSURE_VELOCITY, COMMON_PRACTICE),
+            screen_through: speed(own.screen_through, SCREEN_THROUGH, SCREEN_THROUGH_SOURCE),
+            screen_approach: speed(
+                own.screen_approach,
+                SCREEN_APPROACH,
+                "NMFS pump-intake criteria, for screens that are not cleaned while they run",
+            ),
+            weir_head: length(own.weir_head, WEIR_HEAD),
+            freeboard: length(own.freeboard, FREEBOARD),
+            sump_share: limit(own.sump_share, SUMP_SHARE, COMMON_PRACTICE),
+        }
+    }
+}
+
+fn limit(own: Option<f64>, usual: f64, source: &'static str) -> Limit {
+    own.map_or(Limit { value: usual, source }, |value| Limit { value, source: "the layout's own limit" })
+}
+
+const COMMON_PRACTICE: &str = "common practice, no source";
+
 /// Flow through a screen's open area: 0.5 ft/s (40 CFR 125.84(b)(2), 125.94(c)).
 pub const SCREEN_THROUGH: f64 = 0.1524;
 /// Source of [`SCREEN_THROUGH`] for people.

@@ -1,7 +1,6 @@
 //! Wet-side checks: will the room stay dry and the animals alive? From a layout and its solved plumbing alone.
 //!
-//! Limits stand in [`limits`]; formulas in [`crate::hydraulics`] and on its method page. Not looked at: swirl and air at the sump's
-//! own suction, the water that an overflow box itself holds, strength of panels.
+//! Limits stand in [`limits`]; formulas in [`crate::hydraulics`] and on its method page. Not looked at: swirl, the water that an overflow box itself holds, strength of panels.
 
 mod intakes;
 pub mod limits;
@@ -11,12 +10,13 @@ mod power_cut;
 mod pumps;
 mod site;
 mod tank;
+mod vortex;
 mod what_ifs;
 
-pub use intakes::submergence;
 pub use power_cut::{BackDrain, back_drain_volumes};
 pub use pumps::npsh_available;
 pub use tank::slosh_period;
+pub use vortex::submergence;
 pub use what_ifs::{WhatIfResult, single_failures, what_if, what_ifs};
 
 use crate::catalog::Catalog;
@@ -30,6 +30,7 @@ pub fn check(layout: &Layout, catalog: &Catalog, schedule: &Schedule) -> Vec<Fin
     let site = Site::new(layout, catalog, schedule);
     let lists = [
         intakes::check(&site),
+        vortex::check(&site),
         pipes::check(&site),
         pumps::check(&site),
         overflow::check(&site),

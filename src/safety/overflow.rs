@@ -1,6 +1,6 @@
 //! Overflows and drains: how high the surface stands, and whether the drains carry the return flow with the best of them blocked.
 
-use super::limits::{FREEBOARD, LEVEL_DIFFERENCE, WEIR_HEAD};
+use super::limits::LEVEL_DIFFERENCE;
 use super::site::Site;
 use crate::finding::{Finding, Grade};
 use crate::hydraulics::weir::{francis, rehbock};
@@ -38,7 +38,7 @@ pub fn check(site: &Site) -> Vec<Finding> {
 
 /// Height of the surface over the tank's floor at which all lips together carry this flow, m.
 pub fn surface_height(site: &Site, flow: f64) -> f64 {
-    let lips: Vec<(f64, f64)> = site.layout.overflows.iter().map(|o| (o.crest.si(), o.lip.si())).collect();
+    let lips: Vec<(f64, f64)> = site.layout.overflows.iter().map(|o| (o.crest.si(), o.lip.si() * o.open)).collect();
     let carried = |z: f64| lips.iter().map(|(crest, lip)| rehbock(*lip, *crest, z - crest)).sum::<f64>();
     let lowest = lips.iter().map(|l| l.0).fold(f64::INFINITY, f64::min);
     let (mut low, mut high) = (lowest, lowest + 1.0);
@@ -55,20 +55,21 @@ pub fn surface_height(site: &Site, flow: f64) -> f64 {
 fn surface(site: &Site, flow: f64) -> Vec<Finding> {
     let z = surface_height(site, flow);
     let lowest = site.layout.overflows.iter().map(|o| o.crest.si()).fold(f64::INFINITY, f64::min);
-    let lip: f64 = site.layout.overflows.iter().map(|o| o.lip.si()).sum();
+    let lip: f64 = site.layout.overflows.iter().map(|o| o.lip.si() * o.open).sum();
     let head = z - lowest;
     let plain = (flow / francis(lip, 1.0)).powf(2.0 / 3.0);
-    let law = format!("Rehbock 1929 over {} of lip; the plain Francis formula gives {}", site.length(lip), site.length(plain));
+    let law = format!("Rehbock 1929 over {} of open lip; the plain Francis formula gives {}", site.length(lip), site.length(plain));
+    let (freeboard, weir_head) = (site.limits.freeboard, site.limits.weir_head);
     let (level, rim) = (site.layout.tank.water_level.si(), site.layout.tank.height.si());
     let finding = |grade, rule, what: String, why: String, mend: String| Finding::new(grade, rule, "overflows", what, why, mend);
     let mut findings = Vec::new();
-    if z > rim - FREEBOARD {
+    if z > rim - freeboard.value {
         let what = format!("{} over the lip puts the surface {} under the rim", site.length(head), site.length(rim - z));
-        let why = format!("a wave spills; {} is the least ({law})", site.length(FREEBOARD));
+        let why = format!("a wave spills; {} is the least ({law}; {})", site.length(freeboard.value), freeboard.source);
         findings.push(finding(Grade::Fault, "freeboard", what, why, "a longer lip, a lower crest, or less return flow".into()));
-    } else if head > WEIR_HEAD {
+    } else if head > weir_head.value {
         let what = format!("{} of water stand over the lip at {}", site.length(head), site.flow(flow));
-        let why = format!("above {} teeth drown and the box roars ({law}; common practice, no source)", site.length(WEIR_HEAD));
+        let why = format!("above {} teeth drown and the box roars ({law}; {})", site.length(weir_head.value), weir_head.source);
         findings.push(finding(Grade::Caution, "weir-head", what, why, "a longer lip, or less return flow".into()));
     }
     if (z - level).abs() > LEVEL_DIFFERENCE {

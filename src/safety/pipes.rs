@@ -1,8 +1,6 @@
 //! Pipes: velocity, and pressure when the flow in them stops.
 
-use super::limits::{
-    PRESSURE_VELOCITY, PRESSURE_VELOCITY_MOST, STRESS_METRIC, STRESS_SCHEDULE, SUCTION_VELOCITY, SUCTION_VELOCITY_MOST, WARM_WATER,
-};
+use super::limits::{PRESSURE_VELOCITY_MOST, STRESS_METRIC, STRESS_SCHEDULE, SUCTION_VELOCITY_MOST, WARM_WATER};
 use super::site::{Placed, Site, part};
 use crate::catalog::PipeSize;
 use crate::finding::{Finding, Grade};
@@ -22,11 +20,12 @@ fn fastest(site: &Site, run: &Placed) -> f64 {
 
 fn velocity(site: &Site, run: &Placed) -> Option<Finding> {
     let speed = fastest(site, run);
-    let (limit, most, side, source) = if run.is_suction {
-        (SUCTION_VELOCITY, SUCTION_VELOCITY_MOST, "suction", "ANSI/APSP-7 line velocity guidance")
+    let (limit, most, side) = if run.is_suction {
+        (site.limits.suction_velocity, SUCTION_VELOCITY_MOST, "suction")
     } else {
-        (PRESSURE_VELOCITY, PRESSURE_VELOCITY_MOST, "pressure", "common practice, no source")
+        (site.limits.pressure_velocity, PRESSURE_VELOCITY_MOST, "pressure")
     };
+    let (limit, source) = (limit.value, limit.source);
     (speed > limit).then(|| {
         let flow = site.schedule.range(|d| d.runs[run.number].flow.abs()).max;
         let what = format!("{} flows through {} at {}", site.flow(flow), run.run.pipe, site.speed(speed));
@@ -36,7 +35,7 @@ fn velocity(site: &Site, run: &Placed) -> Option<Finding> {
             Some(pipe) => format!("a bore of {} would do: {pipe}", site.length(needed)),
             None => format!("a bore of {} would do; split the flow over two pipes", site.length(needed)),
         };
-        let grade = if speed > most { Grade::Fault } else { Grade::Caution };
+        let grade = if speed > most.max(limit) { Grade::Fault } else { Grade::Caution };
         Finding::new(grade, "pipe-velocity", part(run), what, why, mend)
     })
 }

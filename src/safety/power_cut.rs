@@ -1,6 +1,5 @@
 //! What runs back into the sump when the power fails.
 
-use super::limits::SUMP_SHARE;
 use super::overflow::surface_height;
 use super::site::Site;
 use crate::catalog::Catalog;
@@ -31,8 +30,9 @@ pub fn check(site: &Site) -> Vec<Finding> {
     let (volume, worst) = (back_drain(site, level, held, inventory), back_drain(site, level, failed, inventory));
     let room = sump.free_volume.si();
     let how = format!(
-        "tank area × fall of the surface + {} in return pipes and drains; rock and the box's own water not counted",
-        site.volume(inventory)
+        "tank area × fall of the surface + {} in return pipes and drains; rock and the box's own water not counted{}",
+        site.volume(inventory),
+        each(site, &ways, level, inventory)
     );
     let deepest = ways.iter().min_by(|a, b| a.breaks_at.total_cmp(&b.breaks_at)).map_or("", |w| &w.nozzle.id);
     let report = |grade, rule, what: String, why: String, mend: &str| vec![Finding::new(grade, rule, "sump", what, why, mend)];
@@ -58,12 +58,12 @@ pub fn check(site: &Site) -> Vec<Finding> {
         site.volume(worst),
         site.volume(room)
     );
-    if worst > SUMP_SHARE * room {
+    if worst > site.limits.sump_share.value * room {
         return report(
             Grade::Caution,
             "back-drain",
             what,
-            format!("less than a tenth of the room is left ({how})"),
+            format!("more than {:.0} % of the room ({}; {how})", 100.0 * site.limits.sump_share.value, site.limits.sump_share.source),
             "a little more room in the sump, or a higher return",
         );
     }
@@ -91,6 +91,17 @@ pub fn back_drain_volumes(layout: &Layout, catalog: &Catalog, schedule: &Schedul
     let (held, failed) = (lowest(&mut ways.iter().filter(|w| !w.has_check_valve)), lowest(&mut ways.iter()));
     let volume = |siphon_break: f64| back_drain(&site, level, siphon_break, inventory(&site));
     Some(BackDrain { held: volume(held), failed: volume(failed) })
+}
+
+/// What each return behind a check valve lets back if its valve alone fails, where there are several.
+fn each(site: &Site, ways: &[Way], level: f64, inventory: f64) -> String {
+    let guarded: Vec<_> = ways.iter().filter(|w| w.has_check_valve).collect();
+    let open = ways.iter().filter(|w| !w.has_check_valve).map(|w| w.breaks_at).fold(level, f64::min);
+    let one = |w: &&Way| format!("{} {}", w.nozzle.id, site.volume(back_drain(site, level, open.min(w.breaks_at), inventory)));
+    if guarded.len() < 2 {
+        return String::new();
+    }
+    format!("; with one valve failed: {}", guarded.iter().map(one).collect::<Vec<_>>().join(", "))
 }
 
 /// Surface while the pumps run, m: the layout's, or the computed one where that is higher.

@@ -1,9 +1,10 @@
 //! What every check looks at, and how it writes numbers.
 
+use super::limits::Limits;
 use crate::catalog::Catalog;
 use crate::layout::{Circuit, End, Layout, Run};
 use crate::setup::Schedule;
-use crate::units::{FlowKind, ForceKind, HeadKind, LengthKind, PressureKind, SpeedKind, VolumeKind, show};
+use crate::units::{AreaKind, FlowKind, ForceKind, HeadKind, LengthKind, PressureKind, SpeedKind, VolumeKind, show};
 use crate::water::WaterProperties;
 
 /// A design with its solved plumbing.
@@ -12,6 +13,7 @@ pub struct Site<'a> {
     pub catalog: &'a Catalog,
     pub schedule: &'a Schedule,
     pub water: WaterProperties,
+    pub limits: Limits,
 }
 
 /// A run with where it belongs.
@@ -27,7 +29,7 @@ pub struct Placed<'a> {
 impl<'a> Site<'a> {
     pub fn new(layout: &'a Layout, catalog: &'a Catalog, schedule: &'a Schedule) -> Self {
         let water = WaterProperties::new(layout.water.temperature.si(), layout.water.salinity.si());
-        Self { layout, catalog, schedule, water }
+        Self { layout, catalog, schedule, water, limits: Limits::of(layout) }
     }
 
     /// All runs, circuits in order, suction before discharge.
@@ -77,6 +79,10 @@ impl<'a> Site<'a> {
 
     pub fn volume(&self, si: f64) -> String {
         show::<VolumeKind>(si, self.layout.display)
+    }
+
+    pub fn area(&self, si: f64) -> String {
+        show::<AreaKind>(si, self.layout.display)
     }
 
     pub fn pressure(&self, si: f64) -> String {

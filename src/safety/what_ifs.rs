@@ -43,13 +43,38 @@ struct Checked {
 /// Share of its usual flow under which a nozzle counts as without water.
 const STARVED: f64 = 0.1;
 
-/// The layout's own what-ifs and every single failure, worst first.
+/// The layout's own what-ifs and every single failure, worst first. Of a drum's stalls the worst place alone is kept.
 pub fn what_ifs(layout: &Layout, catalog: &Catalog) -> Vec<WhatIfResult> {
-    let all: Vec<WhatIf> = layout.what_ifs.iter().cloned().chain(single_failures(layout)).collect();
     let base = solve(layout, catalog);
-    let mut results: Vec<WhatIfResult> = all.iter().map(|w| compare(layout, catalog, &base, w)).collect();
-    results.sort_by_key(|r| std::cmp::Reverse(r.worst));
+    let mut results: Vec<WhatIfResult> = layout.what_ifs.iter().map(|w| compare(layout, catalog, &base, w)).collect();
+    let mut stalls: Vec<(String, WhatIfResult)> = Vec::new();
+    for failure in single_failures(layout) {
+        let result = compare(layout, catalog, &base, &failure);
+        match stalled_drum(&failure) {
+            Some(drum) => stalls.push((drum.to_owned(), result)),
+            None => results.push(result),
+        }
+    }
+    results.extend(layout.drums.iter().filter_map(|drum| worst_stall(&drum.id, &stalls)));
+    results.sort_by(|a, b| badness(b).partial_cmp(&badness(a)).unwrap_or(std::cmp::Ordering::Equal));
     results
+}
+
+fn stalled_drum(failure: &WhatIf) -> Option<&str> {
+    failure.changes.iter().find_map(|change| match change {
+        Change::DrumStalled { drum, .. } => Some(drum.as_str()),
+        _ => None,
+    })
+}
+
+fn worst_stall(drum: &str, stalls: &[(String, WhatIfResult)]) -> Option<WhatIfResult> {
+    let own: Vec<&WhatIfResult> = stalls.iter().filter(|(of, _)| of == drum).map(|(_, result)| result).collect();
+    own.iter().copied().reduce(|a, b| if badness(b) > badness(a) { b } else { a }).cloned()
+}
+
+/// For sorting: the grade, then how much flow is lost.
+fn badness(result: &WhatIfResult) -> (Option<Grade>, f64) {
+    (result.worst, result.base_nozzle_flow_m3_s - result.nozzle_flow_m3_s)
 }
 
 /// One what-if against the base.
@@ -62,6 +87,7 @@ fn compare(layout: &Layout, catalog: &Catalog, base: &Checked, what_if: &WhatIf)
     let mut findings: Vec<Finding> = what_if.changes.iter().filter_map(|c| unknown(layout, what_if, c)).collect();
     findings.extend(starved(layout, base, &changed));
     findings.extend(changed.findings.into_iter().filter(|f| f.grade > Grade::Note && is_new(f, &base.findings)));
+    findings.sort_by_key(|f| std::cmp::Reverse(f.grade));
     WhatIfResult {
         id: what_if.id.clone(),
         worst: worst(&findings),
@@ -80,7 +106,7 @@ fn starved(layout: &Layout, base: &Checked, changed: &Checked) -> Option<Finding
     let flows = base.nozzles.iter().zip(&changed.nozzles);
     let names: Vec<&str> = layout.nozzles.iter().zip(flows).filter(|(_, f)| lost(*f)).map(|(n, _)| n.id.as_str()).collect();
     (!names.is_empty()).then(|| {
-        let what = format!("{} get no water to speak of", names.join(", "));
+        let what = format!("no water to speak of comes from {}", names.join(", "));
         let why = format!("under {:.0} % of their mean flow: the water that they move stands still while this lasts", 100.0 * STARVED);
         Finding::new(Grade::Caution, "nozzles-starved", "", what, why, "see that other nozzles reach there, or keep the spare part at hand")
     })

@@ -152,5 +152,6 @@ fn intake(layout: &Layout, schedule: &Schedule, i: usize) -> IntakeRecord {
         flow_m3_s: flow,
         approach_m_s: screen.map(|s| over(s.free_face())),
         through_m_s: screen.map(|s| over(s.free_area())),
+        limit_m_s: layout.limits.as_ref().and_then(|own| own.screen_through.as_ref()).map(|speed| speed.si()),
     }
 }

@@ -240,6 +240,9 @@ pub struct IntakeRecord {
     pub approach_m_s: Option<Range>,
     /// Flow over the open area of the screen; `None` without a screen.
     pub through_m_s: Option<Range>,
+    /// The layout's own limit on it, m/s; `None`: the usual one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limit_m_s: Option<f64>,
 }
 
 /// Share of the open water under a limit.

@@ -3,7 +3,7 @@
 use super::{caution, fault};
 use crate::finding::Finding;
 use crate::layout::{CheckState, CurvePoint, DAY, Drive, JointForm, MOST_BOULDERS, Mount};
-use crate::layout::{Face, Layout, Motion, NozzleKind, Point, PropellerOutput, Rock, Roughness, Run, Shape, Supply};
+use crate::layout::{Face, Layout, Limits, Motion, NozzleKind, Point, PropellerOutput, Rock, Roughness, Run, Shape, Supply};
 use crate::units::{Kind, Length, Quantity};
 use std::ops::RangeInclusive;
 
@@ -23,6 +23,7 @@ pub(super) fn check(layout: &Layout) -> Vec<Finding> {
     sizes.tank(layout);
     layout.rocks.iter().for_each(|rock| sizes.rock(rock));
     sizes.boxes(layout);
+    layout.limits.iter().for_each(|limits| sizes.limits(limits));
     sizes.machines(layout);
     sizes.ends(layout);
     for circuit in &layout.circuits {
@@ -159,14 +160,34 @@ impl Sizes {
             ];
             self.lengths(&part, &corners, PLACE);
             self.lengths(&part, &[("crest", &overflow.crest), ("lip", &overflow.lip)], PART);
+            self.number(&part, "open share of the lip", overflow.open, 0.01..=1.0);
             for drain in &overflow.drains {
-                self.lengths(&format!("{part}/drains/{}", drain.id), &[("drop", &drain.drop), ("length", &drain.length)], 0.0..=1000.0);
+                let lengths = [("drop", &drain.drop), ("length", &drain.length)];
+                let depth = drain.depth.iter().map(|depth| ("depth over its mouth", depth));
+                let lengths: Vec<_> = lengths.into_iter().chain(depth).collect();
+                self.lengths(&format!("{part}/drains/{}", drain.id), &lengths, 0.0..=1000.0);
             }
         }
         if let Some(sump) = &layout.sump {
             self.quantity("sump", "level", &sump.level, PLACE);
             self.quantity("sump", "free volume", &sump.free_volume, 0.0..=1000.0);
+            sump.suction_depth.iter().for_each(|depth| self.quantity("sump", "suction depth", depth, 0.0..=30.0));
         }
+    }
+
+    fn limits(&mut self, own: &Limits) {
+        let speeds = [
+            ("suction velocity", &own.suction_velocity),
+            ("pressure velocity", &own.pressure_velocity),
+            ("speed through screens", &own.screen_through),
+            ("speed towards screens", &own.screen_approach),
+        ];
+        for (name, speed) in speeds {
+            speed.iter().for_each(|speed| self.quantity("limits", name, speed, 1e-3..=30.0));
+        }
+        own.weir_head.iter().for_each(|head| self.quantity("limits", "weir head", head, 1e-3..=1.0));
+        own.freeboard.iter().for_each(|height| self.quantity("limits", "freeboard", height, 0.0..=1.0));
+        own.sump_share.iter().for_each(|share| self.number("limits", "share of the sump", *share, 0.0..=1.0));
     }
 
     fn machines(&mut self, layout: &Layout) {

@@ -4,7 +4,7 @@ mod plumbing;
 mod water;
 mod what_ifs;
 
-pub use plumbing::{SCREEN_LIMIT, plumbing, screen_word};
+pub use plumbing::{plumbing, screen_word};
 pub use water::{colonies, dead_spots, probes, speeds};
 pub use what_ifs::what_ifs;
 

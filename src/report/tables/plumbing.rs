@@ -3,11 +3,14 @@
 use super::{Table, with_unit};
 use crate::report::check_record::Plumbing;
 use crate::report::shown::{self, NOTHING, percent};
+use crate::safety::limits::SCREEN_THROUGH;
 use crate::study::record::{DrumRecord, IntakeRecord, LinkRecord, PumpRecord, PumpStepRecord, Range};
 use crate::units::{Display, FlowKind, ForceKind, HeadKind, SpeedKind, show};
 
-/// Through-screen velocity, m/s, of 0.5 ft/s: 40 CFR 125.94(c).
-pub const SCREEN_LIMIT: f64 = 0.1524;
+/// The limit that a screen is held against, m/s.
+pub fn screen_limit(intake: &IntakeRecord) -> f64 {
+    intake.limit_m_s.unwrap_or(SCREEN_THROUGH)
+}
 
 /// All plumbing tables that have rows. Two numbers in a cell are the least and the most over the joint cycle.
 pub fn plumbing(wet: &Plumbing, display: Display) -> Vec<Table> {
@@ -153,10 +156,10 @@ fn intakes(wet: &Plumbing, display: Display) -> Table {
         flow_heading("Flow", display),
         speed_heading("Approach", display),
         speed_heading("Through", display),
-        format!("Limit {}", show::<SpeedKind>(SCREEN_LIMIT, display)),
+        format!("Limit {}", show::<SpeedKind>(wet.intakes.first().map_or(SCREEN_THROUGH, screen_limit), display)),
     ];
     Table::new("Intake screens", headings, "lrrrl", wet.intakes.iter().map(|i| intake(i, display)).collect()).with_note(
-        "Approach: over the whole screen face; through: over its open area. Limit: 0.5 ft/s (15.2 cm/s) through the open area, 40 CFR 125.94(c); a rule for fish at large water intakes, used here as guidance.",
+        "Approach: over the whole screen face; through: over its open area. Limit, unless the layout sets its own: 0.5 ft/s (15.2 cm/s) through the open area, 40 CFR 125.94(c); a rule for fish at large water intakes, used here as guidance.",
     )
 }
 
@@ -175,7 +178,7 @@ fn intake(intake: &IntakeRecord, display: Display) -> Vec<String> {
 pub fn screen_word(intake: &IntakeRecord) -> &'static str {
     match intake.through_m_s {
         None => "NO SCREEN",
-        Some(range) if range.max > SCREEN_LIMIT => "OVER",
+        Some(range) if range.max > screen_limit(intake) => "OVER",
         Some(_) => "under",
     }
 }

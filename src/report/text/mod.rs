@@ -23,7 +23,7 @@ pub fn summary(record: &Record, display: Display, width: usize) -> String {
     page.line("");
     page.paragraph("Verdict  ", &verdict::sentence(&record.findings));
     page.paragraph("         ", &verdict::paragraph(record, display));
-    findings::write(&mut page, record.findings.iter().map(|finding| (finding, None)).collect());
+    findings::write(&mut page, record.findings.iter().map(|finding| findings::Placed { finding, place: None }).collect());
     water(&mut page, record, display);
     plumbing(&mut page, &Plumbing::from(record), display);
     sequence::write(&mut page, &record.outlets, record.cycle_s);
@@ -39,7 +39,7 @@ pub fn check(record: &CheckRecord, display: Display, width: usize) -> String {
     page.line("");
     page.paragraph("Verdict  ", &verdict::sentence(record.findings.iter().map(|located| &located.finding)));
     page.paragraph("         ", check_reach(record));
-    findings::write(&mut page, record.findings.iter().map(|located| (&located.finding, place(record, located))).collect());
+    findings::write(&mut page, record.findings.iter().map(|located| placed(record, located)).collect());
     if let Some(wet) = &record.plumbing {
         plumbing(&mut page, wet, display);
         sequence::write(&mut page, &wet.outlets, wet.cycle_s);
@@ -49,21 +49,29 @@ pub fn check(record: &CheckRecord, display: Display, width: usize) -> String {
     page.finish()
 }
 
-/// The comparison, then what is new in each case that has something new.
+/// The comparison, then what is new; cases that bring the same findings stand together.
 fn what_ifs(page: &mut Page, results: &[WhatIfResult], display: Display) {
     if results.is_empty() {
         return;
     }
-    page.heading("What if, worst first");
-    page.table(&tables::what_ifs(results, display));
-    for result in results.iter().filter(|r| r.worst > Some(Grade::Note)) {
+    let table = tables::what_ifs(results, display);
+    page.heading(&table.title);
+    page.table(&table);
+    let told: Vec<&WhatIfResult> = results.iter().filter(|r| r.worst > Some(Grade::Note)).collect();
+    for (i, first) in told.iter().enumerate().filter(|(i, r)| !told[..*i].iter().any(|before| same_news(before, r))) {
+        let names: Vec<&str> = told[i..].iter().filter(|r| same_news(first, r)).map(|r| r.id.as_str()).collect();
         page.line("");
-        page.paragraph("", &shown::sentence(&result.id));
-        for finding in &result.findings {
+        page.paragraph("", &format!("{}:", names.join("; ")));
+        for finding in &first.findings {
             let part = shown::part(&finding.part);
             page.paragraph("    ", &format!("{}, {part}: {}", finding.grade.word().to_uppercase(), shown::sentence(&finding.what)));
         }
     }
+}
+
+fn same_news(a: &WhatIfResult, b: &WhatIfResult) -> bool {
+    let news = |r: &WhatIfResult| r.findings.iter().map(|f| (f.grade, f.part.clone(), f.what.clone())).collect::<Vec<_>>();
+    news(a) == news(b)
 }
 
 fn water(page: &mut Page, record: &Record, display: Display) {
@@ -90,8 +98,9 @@ fn plumbing(page: &mut Page, wet: &Plumbing, display: Display) {
     }
 }
 
-fn place(record: &CheckRecord, located: &Located) -> Option<String> {
-    Some(format!("{}:{}:{}", record.file, located.line?, located.column?))
+fn placed<'a>(record: &'a CheckRecord, located: &'a Located) -> findings::Placed<'a> {
+    let place = located.line.zip(located.column).map(|(line, column)| (record.file.as_str(), line, column));
+    findings::Placed { finding: &located.finding, place }
 }
 
 fn check_reach(record: &CheckRecord) -> &'static str {
