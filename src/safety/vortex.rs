@@ -76,7 +76,7 @@ fn drains(site: &Site) -> Vec<Finding> {
     let total: f64 = full.iter().map(|(_, d)| super::overflow::capacity(site, d)).sum();
     let comes = site.schedule.range(surplus).max.min(total);
     let one = |(overflow, drain): &(&Overflow, &Drain)| {
-        let bore = site.catalog.pipe(&drain.pipe)?.bore();
+        let bore = site.pipe_bore(&drain.pipe);
         let flow = comes * super::overflow::capacity(site, drain) / total;
         let (needed, depth) = (submergence(bore, flow / circle(bore)), drain.depth.as_ref()?.si());
         (depth < needed && flow > 1e-7).then(|| {

@@ -106,3 +106,56 @@ fn what_ifs_of_the_demos() {
         assert!(results.iter().all(|r| r.nozzle_flow_m3_s.is_finite() && r.screen_speed_m_s.is_finite()), "{name}");
     }
 }
+
+/// A demo with a piece of its text exchanged.
+fn changed(name: &str, from: &str, to: &str) -> Layout {
+    let text = DEMOS.iter().find(|(known, _)| *known == name).unwrap().1;
+    assert!(text.contains(from), "{from}");
+    read(&text.replacen(from, to, 1))
+}
+
+#[test]
+fn air_at_the_sumps_suction_and_in_a_full_drain() {
+    // ANSI/HI 9.8: S = D (1 + 2.3 Fr). Peninsula's return: the 2 in drain and suction need some 0.1 to 0.3 m each.
+    assert!(!has(&findings(&demo("peninsula")), "sump-vortex", "sump", Grade::Caution));
+    let shallow = changed("peninsula", "suction_depth: \"300 mm\"", "suction_depth: \"40 mm\"");
+    assert!(has(&findings(&shallow), "sump-vortex", "sump", Grade::Caution));
+    let unknown = changed("peninsula", ", suction_depth: \"300 mm\"", "");
+    let said = findings(&unknown);
+    assert!(said.iter().any(|f| f.rule == "sump-vortex" && f.grade == Grade::Note && f.what.contains("not checked")), "{said:#?}");
+    assert!(!has(&findings(&demo("peninsula")), "drain-vortex", "main drain", Grade::Caution));
+    let gurgling = changed("peninsula", "depth: \"450 mm\"", "depth: \"30 mm\"");
+    assert!(has(&findings(&gurgling), "drain-vortex", "main drain", Grade::Caution));
+}
+
+#[test]
+fn own_limits_stand_before_the_usual_ones() {
+    let own =
+        changed("peninsula", "    sump: (", "    limits: (screen_through: \"0.3 ft/s\", pressure_velocity: \"20 ft/s\"),\n    sump: (");
+    let (usual, own) = (findings(&demo("peninsula")), findings(&own));
+    let slow = |list: &[Finding]| list.iter().filter(|f| f.rule == "screen-speed").count();
+    assert!(slow(&own) > slow(&usual), "a stricter screen limit finds more");
+    assert!(own.iter().filter(|f| f.rule == "screen-speed").all(|f| f.why.contains("the layout's own limit")));
+    let fast = |list: &[Finding]| list.iter().any(|f| f.rule == "pipe-velocity" && f.why.starts_with("pressure"));
+    assert!(!fast(&own), "a looser pipe limit finds nothing");
+}
+
+#[test]
+fn comb_teeth_raise_the_surface() {
+    // Rehbock: at a small head Q ~ L h^1.5, so half the lip needs about 2^(2/3) = 1.587 of the head.
+    let height = |layout: &Layout| {
+        let said = findings(layout);
+        let found = said.iter().find(|f| f.rule == "water-level" || f.rule == "weir-head");
+        found.map(|f| f.what.clone())
+    };
+    let combed = changed("lagoon", "lip: \"650 mm\"", "lip: \"650 mm\", open: 0.5");
+    assert!(height(&combed).is_some() && height(&combed) != height(&demo("lagoon")));
+}
+
+#[test]
+fn one_stall_of_each_drum_is_shown() {
+    let results = safety::what_ifs(&demo("peninsula"), Catalog::builtin());
+    for drum in ["unit A", "unit B"] {
+        assert_eq!(results.iter().filter(|r| r.id.starts_with(&format!("{drum} stalled"))).count(), 1, "{drum}");
+    }
+}
