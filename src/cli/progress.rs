@@ -27,8 +27,8 @@ static HANDLER: LazyLock<bool> = LazyLock::new(|| {
 pub enum Watcher {
     /// A moving bar in a terminal.
     Bar(ProgressBar),
-    /// A line every tenth in a file or pipe: the next tenth to tell.
-    Lines(u64),
+    /// A line every tenth of each phase in a file or pipe: the next tenth to tell, and the phase.
+    Lines(u64, &'static str),
     /// Nothing.
     Silent,
 }
@@ -39,7 +39,7 @@ impl Watcher {
         LazyLock::force(&HANDLER);
         match (quiet, std::io::stderr().is_terminal()) {
             (true, _) => Self::Silent,
-            (false, false) => Self::Lines(0),
+            (false, false) => Self::Lines(0, ""),
             (false, true) => Self::Bar(bar()),
         }
     }
@@ -52,8 +52,8 @@ impl Watcher {
                 bar.set_position((done * STEPS as f64) as u64);
                 bar.set_message(message(progress, done));
             }
-            Self::Lines(next) if (done * 10.0) as u64 >= *next => {
-                *next = (done * 10.0) as u64 + 1;
+            Self::Lines(next, phase) if (done * 10.0) as u64 >= *next || *phase != progress.phase => {
+                (*next, *phase) = ((done * 10.0) as u64 + 1, progress.phase);
                 complain(&format!("{:3.0} %  {}", 100.0 * done, message(progress, done)));
             }
             _ => {}

@@ -7,7 +7,7 @@ use crate::layout::{Layout, Loaded};
 use crate::report::check_record::CheckRecord;
 use crate::report::folder::Folder;
 use crate::report::{self, json, text};
-use crate::study::{self, Settings, Span, Study};
+use crate::study::{self, Extra, Settings, Span, Study};
 use std::path::{Path, PathBuf};
 
 /// Finest and coarsest cells that are accepted, m.
@@ -60,6 +60,7 @@ pub fn run(typed: &typed::Study) -> Exit {
 
 fn needed(typed: &typed::Study, loaded: Loaded, catalog: Catalog) -> Result<Needed, String> {
     let settings = settings(typed)?;
+    known_nozzle(typed, &loaded.layout)?;
     fits(&loaded.layout, settings.cell)?;
     let print = match (typed.json, typed.quiet) {
         (true, _) => Print::Json,
@@ -88,7 +89,36 @@ fn settings(typed: &typed::Study) -> Result<Settings, String> {
     };
     let spin_up = within("--spin-up", typed.spin_up.si(), " s", 0.0..=LONGEST)?;
     let probes = typed.probe.clone();
-    Ok(Settings { cell, spin_up, span, seed: typed.seed, threads: typed.threads as usize, probes, ..Settings::default() })
+    Ok(Settings {
+        cell,
+        spin_up,
+        span,
+        seed: typed.seed,
+        threads: typed.threads as usize,
+        probes,
+        until_settled: typed.until_settled,
+        fish_speed: within("--fish-speed", typed.fish_speed.si(), " m/s", 0.01..=2.0)?,
+        extra: extra(typed)?,
+        ..Settings::default()
+    })
+}
+
+/// The measures that take long.
+fn extra(typed: &typed::Study) -> Result<Extra, String> {
+    let hours = |hours| within("--detritus", hours, " h", 0.01..=48.0);
+    let detritus_s = typed.detritus.map(hours).transpose()?.map(|hours| hours * 3600.0);
+    Ok(Extra { age: typed.age, dye: typed.dye.clone(), detritus_s, grid_error: typed.grid_error })
+}
+
+/// Dye needs a nozzle that is there.
+fn known_nozzle(typed: &typed::Study, layout: &Layout) -> Result<(), String> {
+    match &typed.dye {
+        Some(nozzle) if layout.nozzles.iter().all(|known| known.id != *nozzle) => {
+            let known: Vec<&str> = layout.nozzles.iter().map(|nozzle| nozzle.id.as_str()).collect();
+            Err(format!("--dye {nozzle}: the layout has no such nozzle; it has {}", known.join(", ")))
+        }
+        _ => Ok(()),
+    }
 }
 
 fn within(flag: &str, value: f64, unit: &str, range: std::ops::RangeInclusive<f64>) -> Result<f64, String> {

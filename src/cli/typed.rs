@@ -1,6 +1,6 @@
 //! What can be typed.
 
-use crate::units::{Length, Time};
+use crate::units::{Length, Speed, Time};
 use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
 use std::path::PathBuf;
@@ -90,7 +90,8 @@ pub struct Check {
 #[derive(Debug, Args)]
 #[command(after_help = format!(
     "Examples:\n  slackwater study my-tank.ron\n  slackwater study my-tank.ron --cell 40mm --time 120s --out first-look\n  \
-     slackwater study my-tank.ron --cycles 5 --json --quiet > result.json\n  slackwater study my-tank.ron --probe 0.6,0.3,0.2 --probe 24in,12in,8in\n\n\
+     slackwater study my-tank.ron --cycles 5 --json --quiet > result.json\n  slackwater study my-tank.ron --probe 0.6,0.3,0.2 --probe 24in,12in,8in\n  \
+     slackwater study my-tank.ron --until-settled --age --dye N1 --detritus 2 --grid-error\n\n\
      Written into the folder: study.html, study.txt, study.json, tables (.csv), pictures (.png, .svg), fields.vti for general viewers.\n\
      The same file, settings and seed give the same numbers for any number of threads. Ctrl-C ends early and writes what there is.\n{EXIT_CODES}"
 ))]
@@ -133,6 +134,24 @@ pub struct Study {
     /// Run pumps that have a speed programme at their speeds of this time of day, for instance 22h
     #[arg(long, value_name = "TIME")]
     pub at: Option<Time>,
+    /// Stop by itself when the averages are sure; --cycles or --time is then the longest averaging [default: an hour]
+    #[arg(long)]
+    pub until_settled: bool,
+    /// Also follow the age of the water
+    #[arg(long)]
+    pub age: bool,
+    /// Also follow a shot of dye at this nozzle until it is mixed
+    #[arg(long, value_name = "NOZZLE")]
+    pub dye: Option<String>,
+    /// Also follow detritus for so many hours
+    #[arg(long, value_name = "HOURS", num_args = 0..=1, default_missing_value = "2")]
+    pub detritus: Option<f64>,
+    /// Also run two coarser grids and tell the error of the cells' size
+    #[arg(long)]
+    pub grid_error: bool,
+    /// Speed that small fish hold for long
+    #[arg(long, value_name = "SPEED", default_value = "15cm/s")]
+    pub fish_speed: Speed,
 }
 
 /// `slackwater handover`.

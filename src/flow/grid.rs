@@ -67,6 +67,11 @@ impl Lattice {
         (0..n[2]).flat_map(move |k| (0..n[1]).flat_map(move |j| (0..n[0]).map(move |i| [i, j, k])))
     }
 
+    /// The cell of an index that lies within the box.
+    pub fn place(&self, at: usize) -> [usize; 3] {
+        [at % self.stride[1] - LOW, at / self.stride[1] % (self.stride[2] / self.stride[1]) - LOW, at / self.stride[2] - LOW]
+    }
+
     /// Index of a cell.
     pub fn cell(&self, cell: [usize; 3]) -> usize {
         self.row(cell[1], cell[2]) + cell[0]
@@ -91,5 +96,6 @@ mod tests {
         assert_eq!(lattice.at(-2, -2, -2), 0);
         assert_eq!(lattice.at(6, 7, 8), lattice.len - 1);
         assert_eq!(lattice.at(0, 1, 2), lattice.row(1, 2));
+        assert!(lattice.cells().all(|cell| lattice.place(lattice.cell(cell)) == cell));
     }
 }

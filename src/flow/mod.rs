@@ -44,6 +44,7 @@ mod poisson;
 mod ports;
 mod predict;
 mod project;
+mod recorder;
 mod report;
 mod round_jet;
 mod scratch;
@@ -60,6 +61,7 @@ pub use grid::Grid;
 pub use near_field::{Gust, NearField};
 pub use physics::{JetClosure, Physics, Side};
 pub use ports::{Jet, JetRate, Ports, Rates, Sink};
+pub use recorder::{Recorder, Stream};
 pub use report::{Note, StepReport};
 pub use scratch::Scratch;
 

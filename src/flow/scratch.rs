@@ -32,11 +32,11 @@ pub struct Scratch {
     spin: Vec<f32>,
     wet: Vec<f32>,
     tags: Tags,
-    source: Vec<f32>,
-    correction: Vec<f32>,
-    rows: Vec<f32>,
+    pub(super) source: Vec<f32>,
+    pub(super) correction: Vec<f32>,
+    pub(super) rows: Vec<f32>,
     planes: Vec<Sums>,
-    multigrid: Multigrid,
+    pub(super) multigrid: Multigrid,
 }
 
 impl Scratch {

@@ -29,6 +29,13 @@ pub(super) struct Applied {
     regions: Vec<[f64; 2]>,
 }
 
+impl Applied {
+    /// Rates that are balanced already.
+    pub fn of(jets: Vec<JetRate>, sinks: Vec<f32>) -> Self {
+        Self { jets, sinks, regions: Vec::new() }
+    }
+}
+
 /// A number that can be used: finite and not negative.
 fn usable(rate: f32) -> f32 {
     if rate.is_finite() { rate.max(0.0) } else { 0.0 }

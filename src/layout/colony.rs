@@ -37,29 +37,58 @@ pub struct Zone {
     pub want: Want,
 }
 
-/// A band of time-mean speed. The named bands are guidance only: species differ, and published ranges are wide.
+/// A band of time-mean speed. The named bands are guidance only: species differ, and published ranges are wide; a layout may set its own
+/// ([`Bands`]).
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Want {
-    /// 3 to 10 cm/s.
+    /// 3 to 10 cm/s, if the layout doesn't say otherwise.
     Gentle,
-    /// 5 to 20 cm/s.
+    /// 5 to 20 cm/s, likewise.
     Moderate,
-    /// 10 to 40 cm/s.
+    /// 10 to 40 cm/s, likewise.
     Strong,
     /// The user's own: lowest, highest.
     Band(Speed, Speed),
 }
 
+/// What the named bands mean in a layout: lowest and highest time-mean speed. The defaults are guidance without a standard behind them: published
+/// ranges differ between species (Nakamura et al. 2003, 2005: 20 cm/s better than 3; Sebens et al. 2003: 1 to 10 cm/s).
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Bands {
+    /// For animals that close up in strong flow.
+    pub gentle: (Speed, Speed),
+    /// For most.
+    pub moderate: (Speed, Speed),
+    /// For those of the reef's crest.
+    pub strong: (Speed, Speed),
+}
+
+impl Default for Bands {
+    fn default() -> Self {
+        let band = |low: f64, high: f64| (Speed::new(low, "cm/s"), Speed::new(high, "cm/s"));
+        Self { gentle: band(3.0, 10.0), moderate: band(5.0, 20.0), strong: band(10.0, 40.0) }
+    }
+}
+
+impl Bands {
+    /// Whether nothing was changed.
+    pub fn is_default(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
 impl Want {
     /// Lowest and highest wanted time-mean speed, m/s.
-    pub fn band(&self) -> (f64, f64) {
-        match self {
-            Self::Gentle => (0.03, 0.10),
-            Self::Moderate => (0.05, 0.20),
-            Self::Strong => (0.10, 0.40),
-            Self::Band(low, high) => (low.si(), high.si()),
-        }
+    pub fn band(&self, bands: &Bands) -> (f64, f64) {
+        let (low, high) = match self {
+            Self::Gentle => &bands.gentle,
+            Self::Moderate => &bands.moderate,
+            Self::Strong => &bands.strong,
+            Self::Band(low, high) => return (low.si(), high.si()),
+        };
+        (low.si(), high.si())
     }
 }
 

@@ -38,7 +38,7 @@ pub mod what_if;
 mod write;
 
 pub use check::check;
-pub use colony::{Colony, Probe, Want, Zone};
+pub use colony::{Bands, Colony, Probe, Want, Zone};
 pub use drum::{Drum, Window};
 pub use file::{DEMO, Loaded, demo, load, read, save, template};
 pub use limits::Limits;
@@ -127,6 +127,9 @@ pub struct Layout {
     /// Id of the sequence in use; empty: the first.
     #[serde(default)]
     pub sequence: String,
+    /// What the named bands of flow mean here.
+    #[serde(default, skip_serializing_if = "Bands::is_default")]
+    pub bands: Bands,
     /// Animals with the flow they want.
     #[serde(default)]
     pub colonies: Vec<Colony>,

@@ -36,6 +36,7 @@ fn fields(layout: &Layout, h: f64) -> Fields {
         peak: vec![0.3; count],
         share_still: vec![0.0; count],
         dead: vec![0; count],
+        ..Fields::default()
     };
     let solids = solid::solids(layout);
     for i in 0..count {
@@ -171,9 +172,16 @@ fn record(layout: &Layout, fields: &Fields) -> Record {
             .collect(),
         water_m3: fields.water_volume(),
         turnover_per_hour: 17.0,
-        share_under: [0.01, 0.02, 0.03, 0.05, 0.10].map(|limit_m_s| ShareUnder { limit_m_s, share: limit_m_s * 4.0 }).to_vec(),
+        share_under: [0.01, 0.02, 0.03, 0.05, 0.10]
+            .map(|limit_m_s| ShareUnder { limit_m_s, share: limit_m_s * 4.0, ..ShareUnder::default() })
+            .to_vec(),
         mean_speed_m_s: fields.volume_mean(|i| f64::from(fields.mean_speed[i])),
         mean_kinetic_energy_m2_s2: 0.0041,
+        p95_speed_m_s: 0.14,
+        peak_speed_m_s: 1.2,
+        direction_change: 0.4,
+        reversals_per_cycle: 1.5,
+        longest_still_s: 6.0,
         dead_spots: (1..=2).map(|rank| spot(fields, rank)).collect(),
         colonies: layout
             .colonies
@@ -181,16 +189,22 @@ fn record(layout: &Layout, fields: &Fields) -> Record {
             .map(|c| ColonyRecord {
                 id: c.id.clone(),
                 kind: "colony".into(),
-                want_low_m_s: c.want.band().0,
-                want_high_m_s: c.want.band().1,
+                want_low_m_s: c.want.band(&layout.bands).0,
+                want_high_m_s: c.want.band(&layout.bands).1,
                 mean_speed_m_s: 0.081,
                 peak_m_s: 0.31,
                 share_in_band: 0.4,
-                verdict: if c.want.band().0 > 0.08 { "too slow" } else { "in band" }.into(),
+                verdict: if c.want.band(&layout.bands).0 > 0.08 { "too slow" } else { "in band" }.into(),
+                ..ColonyRecord::default()
             })
             .collect(),
         sand: None,
         surface: None,
+        fish_zones: Vec::new(),
+        age: None,
+        dye: None,
+        detritus: Vec::new(),
+        grid_errors: Vec::new(),
         probes: layout
             .probes
             .iter()
@@ -238,5 +252,6 @@ fn spot(fields: &Fields, rank: u16) -> DeadSpot {
         to_m: high.into(),
         mean_speed_m_s: 0.012,
         place: "between the middle ridge and the right bommie, 4 in above the sand".into(),
+        ..DeadSpot::default()
     }
 }

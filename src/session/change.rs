@@ -30,6 +30,7 @@ fn without_questions(layout: &Layout) -> Layout {
         name: String::new(),
         notes: String::new(),
         display: Default::default(),
+        bands: Default::default(),
         colonies: Vec::new(),
         zones: Vec::new(),
         probes: Vec::new(),

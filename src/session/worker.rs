@@ -175,6 +175,7 @@ impl Worker {
                     run.runner.set_schedule(case.schedule.clone());
                     run.fields = None;
                 }
+                run.runner.watch(&self.layout);
                 run.record = None;
                 run.judged = Instant::now() - Duration::from_secs_f64(VERDICT_EVERY);
                 run.case = case;
@@ -240,7 +241,7 @@ impl Worker {
             return;
         }
         let started = Instant::now();
-        let ran = Ran { threads: pool.current_num_threads(), wall_s: run.runner.counters().wall_s, interrupted: false };
+        let ran = Ran { threads: pool.current_num_threads(), wall_s: run.runner.counters().wall_s, interrupted: false, settled_at_s: None };
         let study = pool.install(|| verdict::judge(&run.case, &run.runner, &self.settings, &ran));
         (run.fields, run.record) = (Some(Arc::new(study.fields)), Some(Arc::new(study.record)));
         (run.judged, run.judging_s) = (Instant::now(), started.elapsed().as_secs_f64());

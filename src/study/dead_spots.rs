@@ -1,6 +1,6 @@
 //! Connected water that stays slow.
 
-use super::{Fields, record::DeadSpot};
+use super::{Fields, exposure::LIKELY, record::DeadSpot};
 
 /// Least volume of a dead spot, m³: smaller ones are below what anybody would move a nozzle for (common practice, no source).
 pub const LEAST_VOLUME: f64 = 1e-4;
@@ -37,7 +37,7 @@ pub fn find(fields: &mut Fields, limits: Limits) -> Vec<Region> {
     fields.dead = vec![0; fields.len()];
     let water = fields.water_volume();
     let regions: Vec<Region> =
-        groups.into_iter().enumerate().map(|(index, (volume, cells))| region(fields, index + 1, volume, water, cells)).collect();
+        groups.into_iter().enumerate().map(|(index, (volume, cells))| region(fields, index + 1, (volume, water), limits, cells)).collect();
     for region in &regions {
         region.cells.iter().for_each(|&cell| fields.dead[cell] = region.spot.rank as u16);
     }
@@ -46,6 +46,11 @@ pub fn find(fields: &mut Fields, limits: Limits) -> Vec<Region> {
 
 fn is_dead(fields: &Fields, index: usize, limits: Limits) -> bool {
     fields.water[index] > 0.0 && f64::from(fields.mean_speed[index]) < limits.speed && f64::from(fields.share_still[index]) > limits.share
+}
+
+/// Under the dead speed by more than two standard errors.
+fn is_sure(fields: &Fields, index: usize, limits: Limits) -> bool {
+    f64::from(fields.mean_speed[index]) + LIKELY * fields.error(index).unwrap_or_default() < limits.speed
 }
 
 fn volume(fields: &Fields, cells: &[usize]) -> f64 {
@@ -89,7 +94,7 @@ fn neighbours(n: [usize; 3], cell: [usize; 3]) -> [Option<[usize; 3]>; 6] {
     })
 }
 
-fn region(fields: &Fields, rank: usize, volume: f64, water: f64, cells: Vec<usize>) -> Region {
+fn region(fields: &Fields, rank: usize, (volume, water): (f64, f64), limits: Limits, cells: Vec<usize>) -> Region {
     let mean = |of: &dyn Fn(usize) -> f64| cells.iter().map(|&cell| fields.volume(cell) * of(cell)).sum::<f64>() / volume;
     let centre: [f64; 3] = std::array::from_fn(|axis| mean(&|cell| fields.centre(cell)[axis]));
     let edge = |axis: usize, of: fn(f64, f64) -> f64, start: f64| cells.iter().map(|&c| fields.centre(c)[axis]).fold(start, of);
@@ -101,7 +106,10 @@ fn region(fields: &Fields, rank: usize, volume: f64, water: f64, cells: Vec<usiz
         from_m: std::array::from_fn(|axis| edge(axis, f64::min, f64::INFINITY) - fields.h / 2.0),
         to_m: std::array::from_fn(|axis| edge(axis, f64::max, f64::NEG_INFINITY) + fields.h / 2.0),
         mean_speed_m_s: mean(&|cell| f64::from(fields.mean_speed[cell])),
+        longest_still_s: cells.iter().map(|&cell| fields.longest_still.get(cell).map_or(0.0, |&s| f64::from(s))).fold(0.0, f64::max),
+        sure_share: (!fields.standard_error.is_empty()).then(|| mean(&|cell| if is_sure(fields, cell, limits) { 1.0 } else { 0.0 })),
         place: String::new(),
+        cause: None,
     };
     let off = |cell: usize| (0..3).map(|axis| (fields.centre(cell)[axis] - centre[axis]).powi(2)).sum::<f64>();
     let nearest = cells.iter().copied().min_by(|&a, &b| off(a).total_cmp(&off(b))).unwrap_or_default();

@@ -22,6 +22,24 @@ pub struct Fields {
     pub peak: Vec<f32>,
     /// Share of the time under the dead speed, 0 to 1.
     pub share_still: Vec<f32>,
+    /// Speed that is not exceeded for 95 % of the time, m/s; empty when it wasn't gathered.
+    #[serde(default)]
+    pub p95: Vec<f32>,
+    /// Longest time without a sample over the dead speed, s; empty when it wasn't gathered.
+    #[serde(default)]
+    pub longest_still: Vec<f32>,
+    /// Turns of the direction by more than a right angle per joint cycle; empty when it wasn't gathered.
+    #[serde(default)]
+    pub reversals: Vec<f32>,
+    /// Standard error of the time-mean speed by batch means, m/s; empty when fewer than two batches were averaged.
+    #[serde(default)]
+    pub standard_error: Vec<f32>,
+    /// Mean age of the water since it left a nozzle, s; empty when it wasn't asked for.
+    #[serde(default)]
+    pub age: Vec<f32>,
+    /// Share of all detritus followed that lies in the cell at the end; empty when it wasn't asked for.
+    #[serde(default)]
+    pub settled: Vec<f32>,
     /// Dead spot that the cell belongs to: 0 none, else its rank.
     pub dead: Vec<u16>,
 }
@@ -79,6 +97,26 @@ impl Fields {
             (c >= 0.0 && c < self.n[axis] as f64).then_some(c as usize)
         });
         Some(self.index([cell[0]?, cell[1]?, cell[2]?]))
+    }
+
+    /// Cells that share a face with a cell.
+    pub fn neighbours(&self, index: usize) -> impl Iterator<Item = usize> + use<> {
+        let (n, cell) = (self.n, self.cell(index));
+        let stride = [1, n[0], n[0] * n[1]];
+        let low = (0..3).filter(move |&axis| cell[axis] > 0).map(move |axis| index - stride[axis]);
+        low.chain((0..3).filter(move |&axis| cell[axis] + 1 < n[axis]).map(move |axis| index + stride[axis]))
+    }
+
+    /// Change of direction, 1 − |⟨u⟩|/⟨|u|⟩: 0 in water that always goes one way, 1 in water that comes back; 0 in water at rest.
+    pub fn direction_change(&self, index: usize) -> f64 {
+        let size: f64 = self.mean_velocity[index].iter().map(|&u| f64::from(u).powi(2)).sum::<f64>().sqrt();
+        let speed = f64::from(self.mean_speed[index]);
+        if speed > 0.0 { (1.0 - size / speed).clamp(0.0, 1.0) } else { 0.0 }
+    }
+
+    /// Standard error of the time-mean speed of a cell, m/s; `None` when it isn't known.
+    pub fn error(&self, index: usize) -> Option<f64> {
+        self.standard_error.get(index).map(|&error| f64::from(error))
     }
 
     /// Half the time-mean of |u|² in a cell, m²/s²: half of the mean velocity squared and of the fluctuation squared.

@@ -3,14 +3,15 @@
 use super::{
     Settings,
     case::Case,
-    record::{ColonyRecord, DeadSpot, Record, SandRecord, SurfaceRecord},
+    record::{ColonyRecord, DeadSpot, FishZone, Record, SandRecord, SurfaceRecord},
     runner::Runner,
     trust,
+    words::part_name,
 };
 use crate::{
     finding::{Finding, Grade},
     layout::Layout,
-    units::{Display, LengthKind, SpeedKind, VolumeKind, show},
+    units::{AngleKind, Display, LengthKind, SpeedKind, VolumeKind, show},
 };
 
 /// Dead spots that get a finding of their own; the rest share one.
@@ -27,16 +28,24 @@ const BLOWN_FAULT: f64 = 0.1;
 /// Share of the surface film that should be skimmed in time.
 const FILM_ENOUGH: f64 = 0.5;
 
-/// All findings of a study, worst first; `reaches` says for the first dead spots how they lie to the jets.
-pub fn all(case: &Case, runner: &Runner, settings: &Settings, record: &Record, reaches: &[String]) -> Vec<Finding> {
+/// Water before an intake that is told, m³: less is within the guard of a screen (common practice, no source).
+const PULL_TOLD: f64 = 5e-4;
+/// A dead spot is certain when this share of it is under the limit by more than two standard errors.
+const MOSTLY: f64 = 0.5;
+/// What is said of a figure that two standard errors take across its limit.
+pub const NOT_CERTAIN: &str = " (near the limit, not certain)";
+
+/// All findings of a study, worst first; the largest dead spots get one each.
+pub fn all(case: &Case, runner: &Runner, settings: &Settings, record: &Record) -> Vec<Finding> {
     let display = case.layout.display;
     let mut findings = case.findings.clone();
-    let spots = record.dead_spots.iter().zip(reaches);
-    findings.extend(spots.map(|(spot, reach)| dead_spot(spot, reach, settings, display)));
-    findings.extend(small_rest(&record.dead_spots[reaches.len()..], display));
+    let (told, rest) = record.dead_spots.split_at(record.dead_spots.len().min(MOST_SPOTS));
+    findings.extend(told.iter().map(|spot| dead_spot(spot, settings, display)));
+    findings.extend(small_rest(rest, display));
     findings.extend(record.colonies.iter().filter_map(|colony| exposure(colony, &case.layout)));
     findings.extend(record.sand.as_ref().and_then(|sand| blown_sand(sand, display)));
     findings.extend(record.surface.as_ref().and_then(film));
+    findings.extend(record.fish_zones.iter().filter_map(|zone| pull(zone, display)));
     findings.extend(runner.basin().findings.iter().cloned());
     findings.extend(runner.basin().balance_findings(&case.schedule));
     findings.extend(trust::findings(case, runner, record));
@@ -44,7 +53,7 @@ pub fn all(case: &Case, runner: &Runner, settings: &Settings, record: &Record, r
     findings
 }
 
-fn dead_spot(spot: &DeadSpot, reach: &str, settings: &Settings, display: Display) -> Finding {
+fn dead_spot(spot: &DeadSpot, settings: &Settings, display: Display) -> Finding {
     let speed = |v: f64| show::<SpeedKind>(v, display);
     let grade = match spot.share {
         share if share > FAULT_SHARE => Grade::Fault,
@@ -52,25 +61,38 @@ fn dead_spot(spot: &DeadSpot, reach: &str, settings: &Settings, display: Display
         _ => Grade::Note,
     };
     let volume = show::<VolumeKind>(spot.volume_m3, display);
+    let cause = spot.cause.as_ref().map_or("", |cause| cause.words.as_str());
     Finding::new(
         grade,
         "dead-spot",
         format!("dead_spots/{}", spot.rank),
         format!(
-            "dead spot {}: {volume} ({:.1} % of the water) {}, mean speed {:.1} cm/s",
+            "dead spot {}: {volume} ({:.1} % of the water) {}, mean speed {:.1} cm/s{}",
             spot.rank,
             spot.share * 100.0,
             spot.place,
-            spot.mean_speed_m_s * 100.0
+            spot.mean_speed_m_s * 100.0,
+            if spot.sure_share.is_some_and(|share| share < MOSTLY) { NOT_CERTAIN } else { "" }
         ),
         format!(
-            "water under {} for more than {:.0} % of the time drops its detritus there (limit: common practice); {reach}",
+            "water under {} for more than {:.0} % of the time drops its detritus there (limit: common practice); {cause}",
             speed(settings.dead_speed),
             settings.dead_share * 100.0
         ),
-        "turn the nearest nozzle toward it, move the rock in the way, or let the sequence sweep past it",
+        way_out(spot, display),
     )
     .at(spot.centre_m)
+}
+
+/// What would move the water of a dead spot.
+fn way_out(spot: &DeadSpot, display: Display) -> String {
+    let cause = spot.cause.as_ref();
+    let turn = cause.and_then(|cause| cause.reach.as_ref()).map_or_else(
+        || "bring a nozzle to where it sees the spot".to_owned(),
+        |reach| format!("turn {} by {} toward it", reach.jet, show::<AngleKind>(reach.turn_rad, display)),
+    );
+    let rock = cause.and_then(|cause| cause.lee_of.as_deref()).map_or_else(String::new, |part| format!(", move {}", part_name(part)));
+    format!("{turn}{rock}, or let the sequence sweep past it")
 }
 
 fn small_rest(rest: &[DeadSpot], display: Display) -> Option<Finding> {
@@ -94,16 +116,44 @@ fn exposure(record: &ColonyRecord, layout: &Layout) -> Option<Finding> {
     };
     let what = match rule {
         "no-water-there" => format!("{} {} has no water round it", record.kind, record.id),
-        _ => format!("{} {} is {}: mean {}, peak {}", record.kind, record.id, record.verdict, cm(speed), cm(record.peak_m_s)),
+        _ => format!(
+            "{} {} is {}: mean {}, peak {}{}",
+            record.kind,
+            record.id,
+            record.verdict,
+            cm(speed),
+            cm(record.peak_m_s),
+            if record.near_limit { NOT_CERTAIN } else { "" }
+        ),
     };
+    let time = record.time_in_band.map_or_else(String::new, |share| format!(", and {:.0} % of the time", share * 100.0));
     let why = format!(
-        "it wants {} to {} (guidance, species differ); {:.0} % of its water is in that band",
+        "it wants {} to {} (guidance, species differ); {:.0} % of its water is in that band{time}",
         cm(low),
         cm(high),
         record.share_in_band * 100.0
     );
     let list = if record.kind == "zone" { "zones" } else { "colonies" };
     Some(Finding::new(grade, rule, format!("{list}/{}", record.id), what, why, mend).at(middle_of(record, layout)?))
+}
+
+/// Water before an intake that draws small fish in.
+fn pull(zone: &FishZone, display: Display) -> Option<Finding> {
+    let finding = Finding::new(
+        Grade::Note,
+        "intake-pull",
+        format!("intakes/{}", zone.intake),
+        format!(
+            "{} pulls small fish in from up to {}: {} of water moves toward it at over {}",
+            zone.intake,
+            show::<LengthKind>(zone.reach_m, display),
+            show::<VolumeKind>(zone.volume_m3, display),
+            show::<SpeedKind>(zone.limit_m_s, display)
+        ),
+        "a small fish can't hold against that for long (limit: 0.5 ft/s, 40 CFR 125.94(c); set with --fish-speed); water pushed there by a jet counts too",
+        "spread the suction over a larger screen or a second intake, or guard it",
+    );
+    (zone.volume_m3 > PULL_TOLD).then_some(finding)
 }
 
 /// Sand that the mean flow blows away.
@@ -160,9 +210,4 @@ fn middle_of(record: &ColonyRecord, layout: &Layout) -> Option<[f64; 3]> {
     let zone = || layout.zones.iter().find(|zone| zone.id == record.id).map(|zone| (zone.from.metres() + zone.to.metres()) / 2.0);
     let middle = if record.kind == "zone" { zone() } else { colony() };
     middle.map(|point| point.to_array())
-}
-
-/// A length for people.
-pub(super) fn length(m: f64, layout: &Layout) -> String {
-    show::<LengthKind>(m, layout.display)
 }

@@ -1,30 +1,45 @@
 //! Questions asked of a running flow.
 #![doc = include_str!("MEASURES.md")]
 
+pub mod age;
+pub mod batches;
+mod carried;
 pub mod case;
+pub mod cause;
+pub mod course;
 pub mod dead_spots;
+pub mod detritus;
 pub mod exposure;
 pub mod fields;
 mod findings;
+pub mod fish;
+pub mod grid_error;
+mod grids;
+pub mod histogram;
 pub mod memory;
+pub mod mixing;
 pub mod pool;
 pub mod probe;
 pub mod record;
+pub mod recording;
 mod run;
 pub mod runner;
+pub mod scalar;
 pub mod scour;
 mod settings;
 pub mod statistics;
 pub mod surface;
+pub mod track;
 mod trust;
 pub mod verdict;
+pub mod watched;
 mod words;
 
 pub use fields::Fields;
 pub use record::Record;
 pub use run::run;
 pub use runner::Runner;
-pub use settings::{Control, Progress, Settings, Span};
+pub use settings::{Control, Extra, Progress, Settings, Span, Watch};
 
 /// A finished study: what it found and the fields behind it.
 #[derive(Debug, Clone, PartialEq)]

@@ -40,6 +40,21 @@ pub struct Record {
     pub mean_speed_m_s: f64,
     /// Volume mean of half the time-mean of |u|², m²/s².
     pub mean_kinetic_energy_m2_s2: f64,
+    /// Volume mean of the speed that is not exceeded for 95 % of the time, m/s.
+    #[serde(default)]
+    pub p95_speed_m_s: f64,
+    /// Highest sampled speed anywhere, m/s.
+    #[serde(default)]
+    pub peak_speed_m_s: f64,
+    /// Volume mean of the change of direction, 0 (always one way) to 1 (back and forth).
+    #[serde(default)]
+    pub direction_change: f64,
+    /// Volume mean of the turns by more than a right angle per joint cycle.
+    #[serde(default)]
+    pub reversals_per_cycle: f64,
+    /// Volume mean of the longest still spell, s.
+    #[serde(default)]
+    pub longest_still_s: f64,
     /// Dead spots, largest first.
     pub dead_spots: Vec<DeadSpot>,
     /// Colonies and zones against their bands.
@@ -52,6 +67,21 @@ pub struct Record {
     /// The surface film; `None` without an overflow.
     #[serde(default)]
     pub surface: Option<SurfaceRecord>,
+    /// Water before intakes that a small fish can't leave, one entry for each intake.
+    #[serde(default)]
+    pub fish_zones: Vec<FishZone>,
+    /// Age of the water; `None` when it wasn't asked for.
+    #[serde(default)]
+    pub age: Option<AgeRecord>,
+    /// Mixing of a shot of dye; `None` when it wasn't asked for.
+    #[serde(default)]
+    pub dye: Option<DyeRecord>,
+    /// What becomes of detritus, kind by kind; empty when it wasn't asked for.
+    #[serde(default)]
+    pub detritus: Vec<DetritusRecord>,
+    /// Errors by the cells' size; empty when they weren't asked for.
+    #[serde(default)]
+    pub grid_errors: Vec<GridError>,
     /// What it all means, worst first.
     pub findings: Vec<Finding>,
 }
@@ -93,6 +123,32 @@ pub struct RunInfo {
     pub half_to_half: f64,
     /// The user stopped it early.
     pub interrupted: bool,
+    /// Batches of whole joint cycles that the standard errors come from.
+    #[serde(default)]
+    pub batches: u32,
+    /// Length of a batch, s.
+    #[serde(default)]
+    pub batch_s: f64,
+    /// Standard error of the volume-mean speed, m/s; `None` with fewer than two batches.
+    #[serde(default)]
+    pub standard_error_m_s: Option<f64>,
+    /// Simulated time at which the averages were sure enough, s; `None` when it wasn't asked for or never came.
+    #[serde(default)]
+    pub settled_at_s: Option<f64>,
+    /// What the measures that were asked for besides took.
+    #[serde(default)]
+    pub costs: Vec<Cost>,
+}
+
+/// What a measure took.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Cost {
+    /// Which.
+    pub measure: String,
+    /// Wall time, s.
+    pub seconds: f64,
+    /// Memory per cell, bytes.
+    pub bytes_per_cell: f64,
 }
 
 /// Least, mean and most over the cycle.
@@ -246,16 +302,22 @@ pub struct IntakeRecord {
 }
 
 /// Share of the open water under a limit.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct ShareUnder {
     /// Time-mean speed, m/s.
     pub limit_m_s: f64,
     /// 0 to 1.
     pub share: f64,
+    /// The share that is under the limit by more than two standard errors; `None` when they aren't known.
+    #[serde(default)]
+    pub share_low: Option<f64>,
+    /// The share that is not over the limit by more than two standard errors; `None` when they aren't known.
+    #[serde(default)]
+    pub share_high: Option<f64>,
 }
 
 /// Connected water that stays slow.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct DeadSpot {
     /// Rank from 1.
     pub rank: usize,
@@ -273,10 +335,58 @@ pub struct DeadSpot {
     pub mean_speed_m_s: f64,
     /// Where, in words.
     pub place: String,
+    /// Longest time without a sample over the dead speed anywhere in it, s.
+    #[serde(default)]
+    pub longest_still_s: f64,
+    /// Share of its volume that is under the dead speed by more than two standard errors; `None` when they aren't known.
+    #[serde(default)]
+    pub sure_share: Option<f64>,
+    /// Why it is there, by following the flow; only for the largest.
+    #[serde(default)]
+    pub cause: Option<Cause>,
+}
+
+/// Why water stands still.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Cause {
+    /// The solid part between it and the nearest jet's path, as list/id.
+    pub lee_of: Option<String>,
+    /// Jets whose paths pass by, nearest first, two at most.
+    pub passes: Vec<Passing>,
+    /// The jet that its water comes from.
+    pub fed_by: Option<String>,
+    /// The jet that would reach it best if it were turned.
+    pub reach: Option<Reach>,
+    /// All that in words.
+    pub words: String,
+}
+
+/// A jet that passes by.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Passing {
+    /// Which.
+    pub jet: String,
+    /// How far away, m.
+    pub distance_m: f64,
+    /// Time-mean speed there, m/s.
+    pub speed_m_s: f64,
+}
+
+/// A jet that could be turned.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Reach {
+    /// Which.
+    pub jet: String,
+    /// By how much, rad.
+    pub turn_rad: f64,
+    /// How far it is, m.
+    pub distance_m: f64,
+    /// Speed with which a free round jet would arrive, m/s.
+    pub speed_m_s: f64,
 }
 
 /// A colony or zone against its band.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct ColonyRecord {
     /// Id in the layout.
     pub id: String,
@@ -294,6 +404,24 @@ pub struct ColonyRecord {
     pub share_in_band: f64,
     /// `in band`, `too slow`, `too fast`, or `no water there`.
     pub verdict: String,
+    /// Speed that is not exceeded for 95 % of the time where that is highest around it.
+    #[serde(default)]
+    pub p95_m_s: f64,
+    /// Share of the time in which the mean speed around it is within the band; `None` when it wasn't followed.
+    #[serde(default)]
+    pub time_in_band: Option<f64>,
+    /// Share of the time over the band: blasted.
+    #[serde(default)]
+    pub time_over: Option<f64>,
+    /// Share of the time under the band: starved.
+    #[serde(default)]
+    pub time_under: Option<f64>,
+    /// Standard error of the time-mean speed; `None` with fewer than two batches.
+    #[serde(default)]
+    pub standard_error_m_s: Option<f64>,
+    /// The mean is within two standard errors of an end of the band: the verdict is not certain.
+    #[serde(default)]
+    pub near_limit: bool,
 }
 
 /// A probe.
@@ -343,4 +471,114 @@ pub struct SurfaceRecord {
     pub drift_m_s: f64,
     /// Where more than a tenth of the film comes together without being skimmed.
     pub trap_at_m: Option<[f64; 3]>,
+    /// Share of the surface whose film reaches an overflow within other times.
+    #[serde(default)]
+    pub skimmed: Vec<Skimmed>,
+}
+
+/// Share of the surface that is skimmed within a time.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+pub struct Skimmed {
+    /// Within this time, s.
+    pub within_s: f64,
+    /// 0 to 1.
+    pub share: f64,
+}
+
+/// Water before an intake that moves toward it faster than a small fish can swim for long.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct FishZone {
+    /// Id of the intake.
+    pub intake: String,
+    /// Speed that the fish holds, m/s.
+    pub limit_m_s: f64,
+    /// Volume of that water, m³.
+    pub volume_m3: f64,
+    /// How far from the middle of the intake it reaches, m.
+    pub reach_m: f64,
+}
+
+/// Age of the water since it last came out of a nozzle.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct AgeRecord {
+    /// Volume over the flow of all nozzles, V/Q: what leaves must have this age on average.
+    pub nominal_s: f64,
+    /// Mean age of the water that leaves, as computed.
+    pub outlets_s: f64,
+    /// Volume-mean age.
+    pub mean_s: f64,
+    /// V/Q over twice the volume-mean age: 1 for plug flow, 0.5 for perfect mixing.
+    pub exchange_efficiency: f64,
+    /// A twentieth of the water is older than this.
+    pub oldest_s: f64,
+    /// Where the oldest water is.
+    pub oldest_at_m: Option<[f64; 3]>,
+    /// Time that it was carried for.
+    pub carried_s: f64,
+    /// The ages had come to rest and closed to half a percent at the outlets.
+    pub settled: bool,
+}
+
+/// A shot of dye at a nozzle.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct DyeRecord {
+    /// Id of the nozzle.
+    pub nozzle: String,
+    /// When it was mixed to 95 %; `None` when it was not.
+    pub mixed_s: Option<f64>,
+    /// Time followed.
+    pub followed_s: f64,
+    /// Coefficient of variation at the end.
+    pub variation: f64,
+    /// Published time for one steady jet with the momentum of all nozzles and this one's free path.
+    pub published_s: Option<f64>,
+    /// How far the nozzle's axis goes through water.
+    pub free_path_m: f64,
+}
+
+/// What becomes of one kind of detritus.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct DetritusRecord {
+    /// `fine`, `medium` or `coarse`.
+    pub kind: String,
+    /// Its settling speed.
+    pub settling_m_s: f64,
+    /// Speed of the water that lifts it again.
+    pub lifting_m_s: f64,
+    /// Particles followed.
+    pub particles: usize,
+    /// Time followed.
+    pub followed_s: f64,
+    /// Share caught by each intake and overflow.
+    pub caught: Vec<Caught>,
+    /// Share that lay at the end.
+    pub settled_share: f64,
+    /// Share still in the water.
+    pub afloat_share: f64,
+    /// Standard error of the settled share, from the number of particles.
+    pub standard_error: f64,
+}
+
+/// Share of detritus that an intake or overflow caught.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Caught {
+    /// The part, as list/id.
+    pub part: String,
+    /// 0 to 1.
+    pub share: f64,
+}
+
+/// How much a figure depends on the size of the cells.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct GridError {
+    /// Which figure.
+    pub quantity: String,
+    /// Its values, finest grid first.
+    pub values: Vec<f64>,
+    /// Cell edges of those grids, m.
+    pub cells_m: Vec<f64>,
+    /// Observed order; `None` when the values don't converge one way.
+    pub order: Option<f64>,
+    /// Error of the finest value, in its own unit.
+    pub error: f64,
 }

@@ -3,11 +3,15 @@
 use super::{
     Fields, Settings,
     case::Case,
+    exposure,
     probe::{self, Points},
+    recording::{Plan, Recording},
     statistics::Statistics,
+    watched::Watched,
 };
 use crate::{
-    flow::{self, Flow, NearField, Physics, Rates, Scratch, StepReport},
+    flow::{self, Flow, NearField, Physics, Rates, Recorder, Scratch, StepReport},
+    layout::Layout,
     setup::{basin::Basin, schedule::Schedule},
     water::WaterProperties,
 };
@@ -32,7 +36,19 @@ pub struct Runner {
     unsampled: f64,
     averaging: bool,
     dead_speed: f64,
+    cycle: f64,
+    watched: Vec<Watched>,
+    tape: Option<Tape>,
     counters: Counters,
+}
+
+/// A recording that is being made.
+#[derive(Debug)]
+struct Tape {
+    recorder: Recorder,
+    recording: Recording,
+    stretch: f64,
+    running: bool,
 }
 
 /// What the steps so far had to say.
@@ -76,6 +92,9 @@ impl Runner {
             unsampled: 0.0,
             averaging: false,
             dead_speed: settings.dead_speed,
+            cycle: case.cycle(),
+            watched: exposure::watched(&shape(&basin, &flow), &case.layout),
+            tape: None,
             counters: Counters::default(),
             basin,
             flow,
@@ -88,6 +107,7 @@ impl Runner {
         let rates = self.rates();
         let report = flow::step(&mut self.flow, &mut self.scratch, &rates, dt_max.min(LONGEST_STEP) as f32);
         self.near_field.pass(&self.flow, &rates, report.dt);
+        self.record(report.dt);
         self.unsampled += f64::from(report.dt);
         if self.averaging && self.unsampled >= SAMPLE_EVERY {
             self.sample();
@@ -120,7 +140,7 @@ impl Runner {
 
     /// Forgets the averages and begins new ones now.
     pub fn begin_averages(&mut self) {
-        self.statistics = Statistics::new(self.basin.grid.cells(), self.dead_speed);
+        self.statistics = Statistics::new(self.basin.grid.cells(), self.dead_speed).watching(self.cycle, self.watched.clone());
         self.points.forget();
         self.unsampled = 0.0;
         self.averaging = true;
@@ -164,8 +184,47 @@ impl Runner {
 
     /// Goes on with another sequence or pump in the same water; the averages begin anew.
     pub fn set_schedule(&mut self, schedule: Schedule) {
+        self.cycle = schedule.period.max(1e-3);
         self.schedule = schedule;
         self.begin_averages();
+    }
+
+    /// Watches the colonies and zones of another layout of the same water from now on, if they differ.
+    pub fn watch(&mut self, layout: &Layout) {
+        let groups = exposure::watched(&shape(&self.basin, &self.flow), layout);
+        if groups != self.watched {
+            self.watched.clone_from(&groups);
+            self.statistics.watch(groups);
+        }
+    }
+
+    /// Records the motion from now on, one mean velocity for every stretch of the plan.
+    pub fn begin_recording(&mut self, plan: Plan) {
+        let (recorder, recording) = (Recorder::new(&self.flow), Recording::of(&self.flow));
+        self.tape = Some(Tape { recorder, recording, stretch: plan.stretch, running: true });
+    }
+
+    /// Ends the recording, with what is left of the last stretch.
+    pub fn end_recording(&mut self) {
+        if let Some(tape) = &mut self.tape {
+            tape.running = false;
+            if tape.recorder.seconds() > 1e-3 {
+                tape.recording.streams.push(tape.recorder.take(&self.flow, &mut self.scratch));
+            }
+        }
+    }
+
+    /// The recorded motion.
+    pub fn recording(&self) -> Option<&Recording> {
+        self.tape.as_ref().map(|tape| &tape.recording).filter(|recording| !recording.streams.is_empty())
+    }
+
+    fn record(&mut self, dt: f32) {
+        let Some(tape) = self.tape.as_mut().filter(|tape| tape.running) else { return };
+        tape.recorder.add(&self.flow, &self.scratch, dt);
+        if tape.recorder.seconds() >= tape.stretch - 1e-6 {
+            tape.recording.streams.push(tape.recorder.take(&self.flow, &mut self.scratch));
+        }
     }
 
     /// The rates of all ports now.
@@ -197,6 +256,11 @@ impl Runner {
     pub fn counters(&self) -> &Counters {
         &self.counters
     }
+}
+
+/// Cells and water without any averages.
+fn shape(basin: &Basin, flow: &Flow) -> Fields {
+    Fields { n: basin.grid.n, h: f64::from(basin.grid.h), water: flow.water_fraction().to_vec(), ..Fields::default() }
 }
 
 impl Counters {

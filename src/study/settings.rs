@@ -21,7 +21,44 @@ pub struct Settings {
     pub dead_share: f64,
     /// Points to report besides the layout's own probes, m.
     pub probes: Vec<[f64; 3]>,
+    /// Stop as soon as the averages are sure; `span` is then the longest averaging.
+    #[serde(default)]
+    pub until_settled: bool,
+    /// Speed that small fish hold for long, m/s.
+    #[serde(default = "fish_limit")]
+    pub fish_speed: f64,
+    /// Measures that take long.
+    #[serde(default)]
+    pub extra: Extra,
 }
+
+fn fish_limit() -> f64 {
+    super::fish::LIMIT
+}
+
+/// Measures that take long, for those who ask for them.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Extra {
+    /// Age of the water.
+    pub age: bool,
+    /// A shot of dye at the nozzle with this id.
+    pub dye: Option<String>,
+    /// Detritus, followed for this long, s.
+    pub detritus_s: Option<f64>,
+    /// The same study on two coarser grids.
+    pub grid_error: bool,
+}
+
+impl Extra {
+    /// Whether the motion must be recorded.
+    pub fn carries(&self) -> bool {
+        self.age || self.dye.is_some() || self.detritus_s.is_some()
+    }
+}
+
+/// Kinds of detritus: name and settling speed, m/s. Fine: flocs of 0.1 mm, 50 kg/m³ heavier than water (Stokes, reference 8.7); medium: the
+/// same of 0.5 mm with a sphere's drag; coarse: feed and droppings, of which 0.5 to 5 cm/s are reported (value from memory).
+pub const DETRITUS: [(&str, f64); 3] = [("fine", 2.8e-4), ("medium", 5.5e-3), ("coarse", 2e-2)];
 
 /// How long to average. Averages run over whole joint cycles of the drum units wherever that is possible.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -39,7 +76,19 @@ impl Default for Settings {
     /// 25 mm cells; a minute and a half of spin-up: a few turns of the tank's own circulation (common practice, no source; the
     /// half-to-half check of the study says when it was too short).
     fn default() -> Self {
-        Self { cell: 0.025, spin_up: 90.0, span: Span::Auto, seed: 1, threads: 0, dead_speed: 0.02, dead_share: 0.9, probes: Vec::new() }
+        Self {
+            cell: 0.025,
+            spin_up: 90.0,
+            span: Span::Auto,
+            seed: 1,
+            threads: 0,
+            dead_speed: 0.02,
+            dead_share: 0.9,
+            probes: Vec::new(),
+            until_settled: false,
+            fish_speed: fish_limit(),
+            extra: Extra::default(),
+        }
     }
 }
 
@@ -48,6 +97,13 @@ impl Span {
     pub const ENOUGH_S: f64 = 180.0;
     /// Most time that [`Span::Auto`] averages over, s.
     pub const MOST_S: f64 = 900.0;
+    /// Most time that [`Span::Auto`] averages over when it waits until the averages are sure, s.
+    pub const PATIENCE_S: f64 = 3600.0;
+
+    /// Longest time to average over, s, when it stops by itself.
+    pub fn most_seconds(self, cycle: f64) -> f64 {
+        if self == Self::Auto { Self::PATIENCE_S } else { self.seconds(cycle) }
+    }
 
     /// Time to average over, s, when the joint cycle takes `cycle` seconds.
     pub fn seconds(self, cycle: f64) -> f64 {
@@ -72,6 +128,9 @@ pub struct Progress {
     /// Wall time so far, s.
     pub wall_s: f64,
 }
+
+/// Who watches a study: called now and then from any thread.
+pub type Watch<'a> = dyn FnMut(&Progress) -> Control + Send + 'a;
 
 /// What the watcher of a study answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -3,7 +3,13 @@
 //! Every few steps the velocity at the cell middles is added with the time since the last sample as its weight. Sums run in f32
 //! over a block of samples and are then carried into f64, so that rounding stays near 1e-6 however long a run is.
 
-use super::Fields;
+use super::{
+    Fields,
+    batches::{self, Batch},
+    course::Course,
+    histogram::Histogram,
+    watched::Watched,
+};
 use crate::flow::Gust;
 use rayon::prelude::*;
 
@@ -11,6 +17,18 @@ use rayon::prelude::*;
 const BLOCK: u32 = 32;
 /// Cells per parallel task; fixed, so that sums come out the same for any number of threads.
 const TASK: usize = 4096;
+
+/// Unit of time in the histograms at first, s: halved in resolution whenever a bin could overflow.
+const FINEST_UNIT: f64 = 0.02;
+/// Units that a histogram may hold.
+const MOST_UNITS: f64 = 60_000.0;
+
+/// Batches that must have been averaged before a run may stop by itself.
+const ENOUGH_BATCHES: u32 = 4;
+/// Largest standard error of the volume-mean speed of a run that stops by itself, as a share of it (common practice, no source).
+const SURE: f64 = 0.02;
+/// Largest difference between the halves of such a run, as a share (common practice, no source).
+const DRIFT: f64 = 0.05;
 
 /// Sums over time for every cell.
 #[derive(Debug, Clone)]
@@ -21,6 +39,28 @@ pub struct Statistics {
     in_block: u32,
     moments: Vec<Moment>,
     seconds: f64,
+    detail: Vec<Detail>,
+    unit: f64,
+    cycle: f64,
+    batches: u32,
+    batched_s: f64,
+    watched: Vec<Watched>,
+}
+
+/// What sums don't tell: how speed is spread over time, how it goes on and turns, how batches scatter.
+#[derive(Debug, Clone, Copy, Default)]
+struct Detail {
+    speeds: Histogram,
+    course: Course,
+    batch: Batch,
+}
+
+/// One sample as every cell gets it.
+#[derive(Debug, Clone, Copy)]
+struct Sample {
+    weight: f32,
+    units: u16,
+    limit: f32,
 }
 
 #[derive(Debug, Clone, Copy, Default)]
@@ -59,7 +99,48 @@ impl Statistics {
             in_block: 0,
             moments: Vec::new(),
             seconds: 0.0,
+            detail: vec![Detail::default(); cells],
+            unit: FINEST_UNIT,
+            cycle: batches::LEAST_BATCH,
+            batches: 0,
+            batched_s: 0.0,
+            watched: Vec::new(),
         }
+    }
+
+    /// The same with batches of whole joint cycles (s), and with groups of cells to watch.
+    pub fn watching(self, cycle: f64, watched: Vec<Watched>) -> Self {
+        Self { cycle, watched, ..self }
+    }
+
+    /// Bytes of memory per cell.
+    pub const fn bytes_per_cell() -> usize {
+        size_of::<Block>() + size_of::<Total>() + size_of::<Detail>()
+    }
+
+    /// The groups that are watched, in the order given.
+    pub fn watched(&self) -> &[Watched] {
+        &self.watched
+    }
+
+    /// Watches other groups from now on.
+    pub fn watch(&mut self, groups: Vec<Watched>) {
+        self.watched = groups;
+    }
+
+    /// Whole batches so far.
+    pub fn batches(&self) -> u32 {
+        self.batches
+    }
+
+    /// Length of a batch, s.
+    pub fn batch_s(&self) -> f64 {
+        batches::length(self.cycle)
+    }
+
+    /// Standard error of the volume-mean speed, m/s; `None` before the second batch.
+    pub fn standard_error(&self) -> Option<f64> {
+        batches::standard_error(self.moments.iter().map(|moment| (moment.seconds, moment.speed)), self.batch_s())
     }
 
     /// Time averaged over so far, s.
@@ -83,10 +164,11 @@ impl Statistics {
 
     /// Adds one sample of the velocity per cell (m/s), which stands for `seconds` of time; `water` is the open share of each cell.
     pub fn add(&mut self, velocity: &[[f32; 3]], water: &[f32], seconds: f64) {
-        let limit = self.dead_speed;
-        let weight = seconds as f32;
-        let tasks = self.block.par_chunks_mut(TASK).zip(velocity.par_chunks(TASK)).zip(water.par_chunks(TASK));
-        let sums: Vec<[f64; 2]> = tasks.map(|((block, velocity), water)| add_task(block, velocity, water, weight, limit)).collect();
+        let sample = Sample { weight: seconds as f32, units: self.units(seconds), limit: self.dead_speed };
+        let cells = self.block.par_chunks_mut(TASK).zip(self.detail.par_chunks_mut(TASK));
+        let tasks = cells.zip(velocity.par_chunks(TASK)).zip(water.par_chunks(TASK));
+        let sums: Vec<[f64; 2]> = tasks.map(|((cells, velocity), water)| add_task(cells, velocity, water, sample)).collect();
+        self.watched.iter_mut().for_each(|group| group.add(velocity, seconds));
         let [speed, volume] = sums.iter().fold([0.0; 2], |a, b| [a[0] + b[0], a[1] + b[1]]);
         self.moments.push(Moment { seconds, speed: if volume > 0.0 { speed / volume } else { 0.0 } });
         self.seconds += seconds;
@@ -94,6 +176,27 @@ impl Statistics {
         if self.in_block == BLOCK {
             self.carry();
         }
+        if batches::is_full(self.seconds, self.batches as usize, self.batch_s()) {
+            self.close_batch();
+        }
+    }
+
+    /// Time of a sample in whole units, the remainder kept for the next one; makes room in the histograms first.
+    fn units(&mut self, seconds: f64) -> u16 {
+        let end = self.seconds + seconds;
+        while end / self.unit > MOST_UNITS {
+            self.unit *= 2.0;
+            self.detail.par_iter_mut().with_min_len(TASK).for_each(|cell| cell.speeds.halve());
+        }
+        ((end / self.unit).floor() - (self.seconds / self.unit).floor()) as u16
+    }
+
+    fn close_batch(&mut self) {
+        let took = self.seconds - self.batched_s;
+        self.batches += 1;
+        self.batched_s = self.seconds;
+        let count = self.batches;
+        self.detail.par_iter_mut().with_min_len(TASK).for_each(|cell| cell.batch.close(count, took));
     }
 
     fn carry(&mut self) {
@@ -117,16 +220,28 @@ impl Statistics {
             let of_mean: f64 = velocity(index).iter().map(|u| u * u).sum();
             (mean(index, |t| t.square) - of_mean).max(0.0).sqrt()
         };
+        let cycles = (self.seconds / self.cycle).max(1e-9);
+        let detail = |of: &dyn Fn(usize) -> f64| cells.clone().map(|i| if wet(i) { of(i) as f32 } else { 0.0 }).collect::<Vec<f32>>();
         Fields {
             n,
             h,
             water: water.to_vec(),
+            p95: detail(&|i| self.detail[i].speeds.quantile(0.95, self.block[i].peak)),
+            longest_still: detail(&|i| self.detail[i].course.longest_still()),
+            reversals: detail(&|i| f64::from(self.detail[i].course.turns()) / cycles),
+            standard_error: if self.batches < 2 {
+                Vec::new()
+            } else {
+                detail(&|i| self.detail[i].batch.standard_error(self.batches).unwrap_or_default())
+            },
             mean_velocity: cells.clone().map(|i| velocity(i).map(|u| u as f32)).collect(),
             mean_speed: cells.clone().map(|i| mean(i, |t| t.speed) as f32).collect(),
             rms: cells.clone().map(|i| rms(i) as f32).collect(),
             peak: cells.clone().map(|i| if wet(i) { self.block[i].peak } else { 0.0 }).collect(),
             share_still: cells.clone().map(|i| mean(i, |t| t.still).min(1.0) as f32).collect(),
             dead: vec![0; water.len()],
+            age: Vec::new(),
+            settled: Vec::new(),
         }
     }
 
@@ -138,6 +253,18 @@ impl Statistics {
         let later = self.mean_speed_between(self.seconds - window, self.seconds);
         let earlier = self.mean_speed_between(self.seconds - 2.0 * window, self.seconds - window);
         if earlier > 0.0 { (later - earlier) / earlier } else { 0.0 }
+    }
+
+    /// Sure enough to stop: at least [`ENOUGH_BATCHES`], halves that agree, and a small standard error of the volume-mean speed.
+    pub fn is_sure(&self, cycle: f64) -> bool {
+        let mean = self.mean_speed_between(0.0, self.seconds);
+        let error = self.standard_error().unwrap_or(f64::INFINITY);
+        self.batches >= ENOUGH_BATCHES && !self.drifts(cycle) && error <= SURE * mean
+    }
+
+    /// There is enough to compare, and the halves differ.
+    pub fn drifts(&self, cycle: f64) -> bool {
+        self.batches >= ENOUGH_BATCHES && self.half_to_half(cycle).abs() > DRIFT
     }
 
     /// Mean over a stretch of the averaged time, s from its beginning.
@@ -166,9 +293,10 @@ impl Total {
 }
 
 /// Adds to one task's cells; returns the sums of water × speed and of water.
-fn add_task(block: &mut [Block], velocity: &[[f32; 3]], water: &[f32], weight: f32, limit: f32) -> [f64; 2] {
+fn add_task((block, detail): (&mut [Block], &mut [Detail]), velocity: &[[f32; 3]], water: &[f32], sample: Sample) -> [f64; 2] {
+    let Sample { weight, units, limit } = sample;
     let (mut flux, mut volume) = (0.0f32, 0.0f32);
-    for ((cell, u), &open) in block.iter_mut().zip(velocity).zip(water) {
+    for (((cell, detail), u), &open) in block.iter_mut().zip(detail).zip(velocity).zip(water) {
         let square = u[0] * u[0] + u[1] * u[1] + u[2] * u[2];
         let speed = square.sqrt();
         for axis in 0..3 {
@@ -180,6 +308,11 @@ fn add_task(block: &mut [Block], velocity: &[[f32; 3]], water: &[f32], weight: f
         cell.peak = cell.peak.max(speed);
         flux += open * speed;
         volume += open;
+        if open > 0.0 {
+            detail.speeds.add(speed, units);
+            detail.course.add(u, speed, weight, limit);
+            detail.batch.add(weight * speed);
+        }
     }
     [f64::from(flux), f64::from(volume)]
 }

@@ -3,11 +3,16 @@
 //! From the middle of every cell of the top layer a particle is carried by the time-mean velocity of that layer, level, by the midpoint rule,
 //! until it comes within a cell of an overflow's lip or its time is up.
 
-use super::{Fields, record::SurfaceRecord};
+use super::{
+    Fields,
+    record::{Skimmed, SurfaceRecord},
+};
 use rayon::prelude::*;
 
 /// Time within which film counts as skimmed, s (common practice, no source).
 pub const HORIZON: f64 = 600.0;
+/// Times at which the skimmed share is told, s.
+const MOMENTS: [f64; 4] = [60.0, 120.0, 300.0, 600.0];
 /// Steps per cell.
 const STEPS_PER_CELL: f64 = 2.0;
 /// Slower than this the film stands, m/s.
@@ -33,7 +38,15 @@ pub fn skimming(fields: &Fields, lips: &[Lip], horizon: f64) -> Option<SurfaceRe
     let skimmed = ends.iter().filter(|end| end.reached).count() as f64;
     let toward = open.iter().map(|&cell| drift(fields, lips, cell)).sum::<f64>();
     let count = open.len().max(1) as f64;
-    Some(SurfaceRecord { horizon_s: horizon, skimmed_share: skimmed / count, drift_m_s: toward / count, trap_at_m: trap(fields, &ends) })
+    let within = |within_s: f64| ends.iter().filter(|end| end.reached && end.took <= within_s).count() as f64 / count;
+    let moments = MOMENTS.into_iter().filter(|&moment| moment <= horizon);
+    Some(SurfaceRecord {
+        horizon_s: horizon,
+        skimmed_share: skimmed / count,
+        drift_m_s: toward / count,
+        trap_at_m: trap(fields, &ends),
+        skimmed: moments.map(|within_s| Skimmed { within_s, share: within(within_s) }).collect(),
+    })
 }
 
 /// Where a particle of film comes to.
@@ -41,6 +54,8 @@ pub fn skimming(fields: &Fields, lips: &[Lip], horizon: f64) -> Option<SurfaceRe
 struct End {
     reached: bool,
     at: [f64; 2],
+    /// Time on the way, s.
+    took: f64,
 }
 
 fn follow(fields: &Fields, lips: &[Lip], horizon: f64, cell: usize) -> End {
@@ -49,7 +64,7 @@ fn follow(fields: &Fields, lips: &[Lip], horizon: f64, cell: usize) -> End {
     let mut left = horizon;
     while left > 0.0 {
         if lips.iter().any(|lip| lip.distance(at) <= fields.h) {
-            return End { reached: true, at };
+            return End { reached: true, at, took: horizon - left };
         }
         let Some(velocity) = velocity(fields, at) else { break };
         let speed = velocity[0].hypot(velocity[1]);
@@ -61,7 +76,7 @@ fn follow(fields: &Fields, lips: &[Lip], horizon: f64, cell: usize) -> End {
         at = moved(fields, at, self::velocity(fields, half).unwrap_or(velocity), dt);
         left -= dt;
     }
-    End { reached: false, at }
+    End { reached: false, at, took: horizon - left }
 }
 
 /// Carried on, but kept in the tank.
@@ -161,6 +176,8 @@ mod tests {
         let record = skimming(&surface(|_| [-0.01, 0.0]), &[LEFT], 100.0).unwrap();
         assert!((record.skimmed_share - 1.05 / 3.0).abs() < 0.02, "{record:?}");
         assert!((record.drift_m_s - 0.01).abs() < 1e-6);
+        let shares: Vec<f64> = record.skimmed.iter().map(|skimmed| skimmed.share).collect();
+        assert!(shares.len() == 1 && (shares[0] - 0.65 / 3.0).abs() < 0.02, "60 s bring 60 cm and a cell: {shares:?}");
         let all = skimming(&surface(|_| [-0.01, 0.0]), &[LEFT], 600.0).unwrap();
         assert_eq!((all.skimmed_share, all.trap_at_m), (1.0, None));
     }

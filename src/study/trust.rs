@@ -1,6 +1,6 @@
 //! How far the numbers of a study can be trusted: too short, too coarse, not balanced, outside the models' range.
 
-use super::{case::Case, findings::length, record::Record, runner::Runner};
+use super::{case::Case, record::Record, runner::Runner, words::length};
 use crate::{
     finding::{Finding, Grade},
     flow::Note,

@@ -3,13 +3,14 @@
 use super::{
     Fields, Settings, Study,
     case::Case,
+    cause::{self, Line, Scene},
     dead_spots::{self, Limits, Region},
-    exposure, findings, memory, probe,
-    record::{RECORD_VERSION, Record, RunInfo},
+    exposure, findings, fish, memory, probe,
+    record::{FishZone, RECORD_VERSION, Record, RunInfo},
     runner::Runner,
     scour,
     surface::{self, Lip},
-    words::{self, Line},
+    words,
 };
 use crate::{
     flow::{Jet, Sink},
@@ -26,6 +27,8 @@ pub struct Ran {
     pub wall_s: f64,
     /// Stopped before its time.
     pub interrupted: bool,
+    /// Simulated time at which the averages were found sure, s.
+    pub settled_at_s: Option<f64>,
 }
 
 /// Everything the averages say about a layout.
@@ -35,22 +38,60 @@ pub fn judge(case: &Case, runner: &Runner, settings: &Settings, ran: &Ran) -> St
     let mut regions = dead_spots::find(&mut fields, limits);
     let solids = runner.basin().solids();
     regions.iter_mut().for_each(|region| region.spot.place = words::place(&case.layout, solids, region));
+    causes(case, runner, &fields, &mut regions);
     let run = run_info(case, runner, settings, ran, &fields);
-    let mut record = measures(case, run, &fields, &regions);
+    let mut record = measures(case, runner, run, (&fields, &regions));
     record.probes = probe::records(&case.layout, settings, &runner.points());
+    record.fish_zones = fish_zones(case, runner, settings, &fields);
     record.surface = surface::skimming(&fields, &lips(runner), surface::HORIZON);
-    record.findings = findings::all(case, runner, settings, &record, &reaches(case, runner, &regions));
+    record.findings = findings::all(case, runner, settings, &record);
     Study { record, fields }
 }
 
-/// How each dead spot lies to the jets, for those that get a finding of their own.
-fn reaches(case: &Case, runner: &Runner, regions: &[Region]) -> Vec<String> {
+/// Why the larger dead spots are there.
+fn causes(case: &Case, runner: &Runner, fields: &Fields, regions: &mut [Region]) {
     let basin = runner.basin();
     let point = |p: [f32; 3]| DVec3::from_array(p.map(f64::from));
-    let line = |(source, jet): (JetSource, &Jet)| Line { source, at: point(jet.at), direction: point(jet.direction) };
+    let line = |(source, jet): (JetSource, &Jet)| {
+        let (at, direction) = (point(jet.at), point(jet.direction).normalize_or_zero());
+        Line { source, at, direction, momentum: momentum(case, runner, source) }
+    };
     let jets: Vec<Line> = basin.jet_sources().zip(&basin.ports.jets).map(line).collect();
-    let told = regions.iter().take(findings::MOST_SPOTS);
-    told.map(|region| words::reach(&case.layout, basin.solids(), &jets, DVec3::from_array(region.inside))).collect()
+    let paths = cause::paths(fields, &jets);
+    let scene = Scene { fields, layout: &case.layout, solids: basin.solids(), jets: &jets, paths: &paths };
+    for region in regions.iter_mut().take(findings::MOST_SPOTS) {
+        region.spot.cause = Some(cause::of(&scene, region));
+    }
+}
+
+/// Momentum flux over density of one of the jets of a source while it runs, m⁴/s².
+fn momentum(case: &Case, runner: &Runner, source: JetSource) -> f64 {
+    let same = runner.basin().jet_sources().filter(|other| *other == source).count().max(1) as f64;
+    match source {
+        JetSource::Nozzle(index) => case.tables.nozzles.get(index).map_or(0.0, |nozzle| nozzle.momentum_m4_s2.max) / same,
+        JetSource::Propeller(_) => {
+            let rates = runner.rates();
+            runner
+                .basin()
+                .jet_sources()
+                .zip(&rates.jets)
+                .filter(|(other, _)| *other == source)
+                .map(|(_, rate)| f64::from(rate.momentum))
+                .sum::<f64>()
+                / same
+        }
+    }
+}
+
+/// The pull of every intake.
+fn fish_zones(case: &Case, runner: &Runner, settings: &Settings, fields: &Fields) -> Vec<FishZone> {
+    let basin = runner.basin();
+    let zone = |(index, (source, sink)): (usize, (SinkSource, &Sink))| {
+        let SinkSource::Intake(intake) = source else { return None };
+        let mouth: Vec<usize> = runner.flow().sink_cells(index).into_iter().map(|(cell, _)| cell).collect();
+        Some(fish::zone(fields, &case.layout.intakes[intake].id, sink.at.map(f64::from), &mouth, settings.fish_speed))
+    };
+    basin.sink_sources().zip(&basin.ports.sinks).enumerate().filter_map(zone).collect()
 }
 
 /// The lips of all overflows, as their sinks have them.
@@ -88,10 +129,15 @@ fn run_info(case: &Case, runner: &Runner, settings: &Settings, ran: &Ran, fields
         worst_divergence_rms_per_s: counters.divergence_rms,
         half_to_half: runner.statistics().half_to_half(case.cycle()),
         interrupted: ran.interrupted,
+        batches: runner.statistics().batches(),
+        batch_s: runner.statistics().batch_s(),
+        standard_error_m_s: runner.statistics().standard_error(),
+        settled_at_s: ran.settled_at_s,
+        costs: Vec::new(),
     }
 }
 
-fn measures(case: &Case, run: RunInfo, fields: &Fields, regions: &[Region]) -> Record {
+fn measures(case: &Case, runner: &Runner, run: RunInfo, (fields, regions): (&Fields, &[Region])) -> Record {
     let tables = case.tables.clone();
     let water_m3 = fields.water_volume();
     let through_nozzles: f64 = tables.nozzles.iter().map(|nozzle| nozzle.flow_m3_s.mean).sum();
@@ -111,11 +157,21 @@ fn measures(case: &Case, run: RunInfo, fields: &Fields, regions: &[Region]) -> R
         share_under: exposure::shares_under(fields),
         mean_speed_m_s: fields.volume_mean(|cell| f64::from(fields.mean_speed[cell])),
         mean_kinetic_energy_m2_s2: fields.volume_mean(|cell| fields.kinetic_energy(cell)),
+        p95_speed_m_s: fields.volume_mean(|cell| f64::from(fields.p95[cell])),
+        peak_speed_m_s: fields.peak.iter().copied().fold(0.0, f32::max).into(),
+        direction_change: fields.volume_mean(|cell| fields.direction_change(cell)),
+        reversals_per_cycle: fields.volume_mean(|cell| f64::from(fields.reversals[cell])),
+        longest_still_s: fields.volume_mean(|cell| f64::from(fields.longest_still[cell])),
         dead_spots: regions.iter().map(|region| region.spot.clone()).collect(),
-        colonies: exposure::colonies(fields, &case.layout),
+        colonies: exposure::colonies(fields, &case.layout, runner.statistics().watched(), runner.statistics().batch_s()),
         probes: Vec::new(),
         sand: scour::sand(fields, &case.layout),
         surface: None,
+        fish_zones: Vec::new(),
+        age: None,
+        dye: None,
+        detritus: Vec::new(),
+        grid_errors: Vec::new(),
         findings: Vec::new(),
     }
 }

@@ -4,7 +4,7 @@ use super::dead_spots::Region;
 use crate::{
     layout::Layout,
     setup::{port::JetSource, rock::Solids},
-    units::{AngleKind, LengthKind, show},
+    units::{LengthKind, show},
 };
 use glam::DVec3;
 
@@ -91,7 +91,7 @@ fn rock_name(id: &str) -> String {
 }
 
 /// A solid part for people: "the left arch", "the overflow box end box".
-fn part_name(part: &str) -> String {
+pub(super) fn part_name(part: &str) -> String {
     match part.split_once('/') {
         Some(("rocks", id)) => rock_name(id),
         Some(("overflows", id)) => format!("overflow {id}"),
@@ -100,55 +100,17 @@ fn part_name(part: &str) -> String {
     }
 }
 
-/// A jet as a line: where it starts, where it points.
-#[derive(Debug, Clone, Copy)]
-pub struct Line {
-    /// What it belongs to.
-    pub source: JetSource,
-    /// Its start, m.
-    pub at: DVec3,
-    /// Its direction.
-    pub direction: DVec3,
-}
-
-/// Which jets could reach a point in a straight line, and what stands in the way of the others. Sight lines only: bent flow isn't traced.
-pub fn reach(layout: &Layout, solids: &Solids, jets: &[Line], point: DVec3) -> String {
-    let start = |jet: &Line| jet.at + jet.direction.normalize_or_zero() * 0.02;
-    let (blocked, clear): (Vec<_>, Vec<_>) =
-        jets.iter().map(|jet| (jet, solids.in_the_way(start(jet), point))).partition(|(_, part)| part.is_some());
-    let off_aim = |jet: &Line| jet.direction.angle_between(point - jet.at);
-    let best = clear.iter().map(|(jet, _)| *jet).min_by(|a, b| off_aim(a).total_cmp(&off_aim(b)));
-    match (best, blocked.first()) {
-        (Some(jet), _) => format!(
-            "of the jets with a clear straight line to it, {} points nearest: {} past it from {} away",
-            jet_name(layout, jet.source),
-            show::<AngleKind>(off_aim(jet), layout.display),
-            show::<LengthKind>((point - jet.at).length(), layout.display)
-        ),
-        (None, Some(_)) => format!("no jet has a clear straight line to it; {} in the way", in_the_way(&blocked)),
-        (None, None) => "there is no jet in the tank".into(),
-    }
-}
-
-/// The parts that block most lines, at most two.
-fn in_the_way(blocked: &[(&Line, Option<&crate::layout::solid::Solid>)]) -> String {
-    let mut counts: Vec<(&str, usize)> = Vec::new();
-    for part in blocked.iter().filter_map(|(_, part)| *part) {
-        match counts.iter_mut().find(|(name, _)| *name == part.part) {
-            Some((_, count)) => *count += 1,
-            None => counts.push((&part.part, 1)),
-        }
-    }
-    counts.sort_by_key(|&(_, count)| std::cmp::Reverse(count));
-    let names: Vec<String> = counts.iter().take(2).map(|(part, _)| part_name(part)).collect();
-    format!("{} {}", names.join(" and "), if names.len() == 1 { "stands" } else { "stand" })
-}
-
-fn jet_name(layout: &Layout, source: JetSource) -> String {
+/// A jet for people: "nozzle N1".
+pub(super) fn jet_name(layout: &Layout, source: JetSource) -> String {
     match source {
         JetSource::Nozzle(index) => format!("nozzle {}", layout.nozzles[index].id),
         JetSource::Propeller(index) => format!("propeller pump {}", layout.propellers[index].id),
     }
+}
+
+/// A length for people.
+pub(super) fn length(m: f64, layout: &Layout) -> String {
+    show::<LengthKind>(m, layout.display)
 }
 
 #[cfg(test)]

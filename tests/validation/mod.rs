@@ -1,15 +1,20 @@
 //! Physics against published values: one file per subject, each case with its source and tolerance.
 
+mod age;
+mod detritus;
 mod flow;
 #[allow(dead_code, reason = "the bench `jets` uses other parts of it")]
 mod jet_rig;
 mod jets;
+mod mixing;
 mod networks;
 mod pipes;
 mod pipework;
 mod plumbing;
 mod safety;
+mod scour;
 mod sequence;
+mod statistics;
 mod study;
 mod tees;
 mod water;

@@ -1,10 +1,11 @@
 //! Measures of a study on flows whose answer is known in closed form, and the balance of the ports.
 
+use glam::DVec3;
 use slackwater::{
     catalog::Catalog,
     layout::Layout,
     setup::{Schedule, basin::Basin, port::JetSource},
-    study::{Fields, dead_spots, exposure, statistics::Statistics},
+    study::{Fields, cause, dead_spots, exposure, statistics::Statistics},
 };
 
 /// A steady channel between plates at z = 0 and z = 1, speed by height.
@@ -85,6 +86,51 @@ fn averages_of_an_oscillation() {
     for (case, got, expected, tolerance) in cases {
         assert!((f64::from(got) - expected).abs() < tolerance, "{case}: {got}, not {expected}");
     }
+}
+
+/// A current of 10 cm/s along the tank over a block; behind it the water stands. One nozzle blows with the current over the block, one stands at the far end
+/// and looks away. By construction: the block shelters the spot, the first jet passes 6 to 9 cm over it (a ring of 2 cm about its axis, and a cell), its
+/// straight line is blocked, and the second has a clear one, 90° off its aim.
+#[test]
+fn a_dead_spot_behind_a_block_has_its_cause() {
+    let panel = r#"(material: glass, thickness: "10 mm")"#;
+    let layout = read(&format!(
+        r#"(version: 1, name: "Lee", tank: (length: "600 mm", width: "400 mm", height: "400 mm", water_level: "360 mm",
+            panels: (front: {panel}, back: {panel}, left: {panel}, right: {panel}, bottom: {panel})),
+            rocks: [(id: "block", shape: box(size: ("160 mm", "160 mm", "200 mm")), at: ("360 mm", "200 mm", "0 mm"))],
+            nozzles: [(id: "over", mount: hole(panel: left, along: "200 mm", up: "280 mm"), aim: angles(azimuth: "0 deg", elevation: "0 deg"), bore: "20 mm"),
+                (id: "aside", mount: hole(panel: right, along: "200 mm", up: "90 mm"), aim: angles(azimuth: "90 deg", elevation: "0 deg"), bore: "20 mm")])"#
+    ));
+    let solids = slackwater::setup::rock::Solids::new(&layout);
+    let (n, h) = ([30, 20, 18], 0.02);
+    let count = n.iter().product();
+    let mut fields = Fields { n, h, water: vec![1.0; count], dead: vec![0; count], ..Fields::default() };
+    let still = |p: [f64; 3]| p[0] > 0.44 && p[0] < 0.54 && (p[1] - 0.2).abs() < 0.06 && p[2] < 0.18;
+    let places: Vec<[f64; 3]> = (0..count).map(|cell| fields.centre(cell)).collect();
+    fields.water = places.iter().map(|p| if solids.distance(DVec3::from_array(*p)) < 0.0 { 0.0 } else { 1.0 }).collect();
+    fields.mean_speed = places.iter().map(|p| if still(*p) { 0.001 } else { 0.1 }).collect();
+    fields.mean_velocity = fields.mean_speed.iter().map(|&u| [if u > 0.01 { u } else { 0.0 }, 0.0, 0.0]).collect();
+    fields.share_still = fields.mean_speed.iter().map(|&u| if u < 0.01 { 1.0 } else { 0.0 }).collect();
+    let spots = dead_spots::find(&mut fields, dead_spots::Limits { speed: 0.02, share: 0.9 });
+    assert_eq!(spots.len(), 1);
+    let line = |index: usize, at: [f64; 3], direction: DVec3| cause::Line {
+        source: JetSource::Nozzle(index),
+        at: DVec3::from_array(at),
+        direction,
+        momentum: 3e-4,
+    };
+    let jets = [line(0, [0.0, 0.2, 0.28], DVec3::X), line(1, [0.6, 0.2, 0.09], DVec3::Y)];
+    let paths = cause::paths(&fields, &jets);
+    let found = cause::of(&cause::Scene { fields: &fields, layout: &layout, solids: &solids, jets: &jets, paths: &paths }, &spots[0]);
+    assert_eq!(found.lee_of.as_deref(), Some("rocks/block"), "{found:?}");
+    let over = found.passes.iter().find(|passing| passing.jet == "nozzle over").unwrap_or_else(|| panic!("{found:?}"));
+    assert!((0.06..0.10).contains(&over.distance_m) && (over.speed_m_s - 0.1).abs() < 1e-6, "{found:?}");
+    let reach = found.reach.as_ref().unwrap();
+    // From the right wall the middle of the spot is 11 cm away, straight along −x: 90° from its aim; 5.8 √(4M/π)/x.
+    assert!(reach.jet == "nozzle aside" && (reach.turn_rad - std::f64::consts::FRAC_PI_2).abs() < 0.1, "{reach:?}");
+    let arrival = 5.8 * (4.0 * 3e-4 / std::f64::consts::PI).sqrt() / reach.distance_m;
+    assert!((reach.distance_m - 0.11).abs() < 0.015 && (reach.speed_m_s / arrival - 1.0).abs() < 1e-6, "{reach:?}");
+    assert!(found.words.contains("lee of the block") && found.words.contains("nozzle aside"), "{}", found.words);
 }
 
 fn read(text: &str) -> Layout {

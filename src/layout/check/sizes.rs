@@ -322,17 +322,20 @@ impl Sizes {
     }
 
     fn wishes(&mut self, layout: &Layout) {
+        for (low, high) in [&layout.bands.gentle, &layout.bands.moderate, &layout.bands.strong] {
+            self.band("bands", (low.si(), high.si()));
+        }
         for colony in &layout.colonies {
             let part = format!("colonies/{}", colony.id);
             self.point(&part, "place", &colony.at, PLACE);
             self.quantity(&part, "size", &colony.size, PART);
-            self.band(&part, colony.want.band());
+            self.band(&part, colony.want.band(&layout.bands));
         }
         for zone in &layout.zones {
             let part = format!("zones/{}", zone.id);
             self.point(&part, "corner", &zone.from, PLACE);
             self.point(&part, "corner", &zone.to, PLACE);
-            self.band(&part, zone.want.band());
+            self.band(&part, zone.want.band(&layout.bands));
         }
         layout.probes.iter().for_each(|probe| self.point(&format!("probes/{}", probe.id), "place", &probe.at, PLACE));
     }

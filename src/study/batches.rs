@@ -1,0 +1,101 @@
+//! How sure a time mean is: the standard error by batch means.
+//!
+//! The averaging time is cut into batches of equal length, each of whole joint cycles, so long that their means don't know of each other. The
+//! means m₁ … m_B scatter about their own mean m with s² = ∑ (m_b − m)²/(B − 1), and the standard error of m is s/√B (batch means; Law and
+//! Kelton, Simulation Modeling and Analysis; value from memory).
+
+/// Least length of a batch, s: some turns of the tank's largest eddies (common practice, no source).
+pub const LEAST_BATCH: f64 = 20.0;
+
+/// Length of a batch, s: whole joint cycles (s) that make at least [`LEAST_BATCH`].
+pub fn length(cycle: f64) -> f64 {
+    (LEAST_BATCH / cycle - 1e-9).ceil().max(1.0) * cycle
+}
+
+/// Running mean and scatter of the batches of one number.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Batch {
+    sum: f32,
+    mean: f32,
+    scatter: f32,
+}
+
+impl Batch {
+    /// Adds value × seconds to the batch that is open.
+    #[inline(always)]
+    pub fn add(&mut self, amount: f32) {
+        self.sum += amount;
+    }
+
+    /// Closes the batch, the `count`th, which took `seconds` (Welford's update).
+    pub fn close(&mut self, count: u32, seconds: f64) {
+        let value = (f64::from(self.sum) / seconds) as f32;
+        let off = value - self.mean;
+        self.mean += off / count as f32;
+        self.scatter += off * (value - self.mean);
+        self.sum = 0.0;
+    }
+
+    /// Standard error of the mean of `count` closed batches; `None` for fewer than two.
+    pub fn standard_error(&self, count: u32) -> Option<f64> {
+        let n = f64::from(count);
+        (count >= 2).then(|| (f64::from(self.scatter).max(0.0) / (n * (n - 1.0))).sqrt())
+    }
+}
+
+/// Standard error of the mean of a series of (seconds, value), cut into batches of `length` seconds; `None` when fewer than two fit.
+pub fn standard_error(series: impl IntoIterator<Item = (f64, f64)>, length: f64) -> Option<f64> {
+    let means = means(series, length);
+    let n = means.len() as f64;
+    if n < 2.0 {
+        return None;
+    }
+    let mean = means.iter().sum::<f64>() / n;
+    Some((means.iter().map(|m| (m - mean).powi(2)).sum::<f64>() / (n * (n - 1.0))).sqrt())
+}
+
+/// Means of the whole batches of a series of (seconds, value).
+fn means(series: impl IntoIterator<Item = (f64, f64)>, length: f64) -> Vec<f64> {
+    let (mut means, mut sum, mut weight, mut time) = (Vec::new(), 0.0, 0.0, 0.0);
+    for (seconds, value) in series {
+        (sum, weight, time) = (sum + seconds * value, weight + seconds, time + seconds);
+        if is_full(time, means.len(), length) {
+            means.push(sum / weight);
+            (sum, weight) = (0.0, 0.0);
+        }
+    }
+    means
+}
+
+/// Whether the batch after `closed` ones is over at `time` (s).
+pub fn is_full(time: f64, closed: usize, length: f64) -> bool {
+    time >= (closed + 1) as f64 * length - 1e-6
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn batches_are_whole_cycles() {
+        for (cycle, expected) in [(60.0, 60.0), (20.0, 20.0), (7.0, 21.0), (10.0, 20.0), (45.0, 45.0)] {
+            assert!((length(cycle) - expected).abs() < 1e-9, "{cycle}");
+        }
+    }
+
+    /// Batches of mean 1, 2, 3 and 6: mean 3, s² = (4 + 1 + 0 + 9)/3, so the standard error is √(14/12).
+    #[test]
+    fn four_batches_by_hand() {
+        let series = [1.0, 2.0, 3.0, 6.0].map(|m| [(5.0, m - 0.5), (5.0, m + 0.5)]).concat();
+        assert!((standard_error(series.clone(), 10.0).unwrap() - (14.0f64 / 12.0).sqrt()).abs() < 1e-12);
+        let mut cell = Batch::default();
+        for (index, (seconds, value)) in series.iter().enumerate() {
+            cell.add((seconds * value) as f32);
+            if index % 2 == 1 {
+                cell.close(index as u32 / 2 + 1, 10.0);
+            }
+        }
+        assert!((cell.standard_error(4).unwrap() - (14.0f64 / 12.0).sqrt()).abs() < 1e-6);
+        assert_eq!(standard_error(series, 30.0), None);
+    }
+}
