@@ -300,7 +300,7 @@ fn switching() {
     for t in [25.0f32, 50.0, 100.0, 200.0] {
         rig.run(t - rig.flow.time() as f32 / H);
         let speed = |x: f32| rig.flow.sample([x * H, 20.0 * H, 20.0 * H]).map_or(0.0, |u| u[0]);
-        let front = (6..120).map(|n| 0.5 * n as f32).take_while(|x| speed(*x) > 0.5 * (6.0 / x).min(1.0)).last().unwrap_or(0.0);
+        let front = (6..120).map(|n| 0.5 * n as f32).filter(|x| speed(*x) > 3.0 / x).fold(0.0, f32::max);
         println!("    t = {t} h/U0: wanted {:.1}  got {front:.1}", (8.0 * t).sqrt());
     }
     let cycle = |courant: &f32| {

@@ -1,6 +1,6 @@
 //! Eddy viscosity at cells: the greater of the sub-grid model and the jet model.
 //!
-//! Sub-grid: νₜ = (C h)² |S| (Smagorinsky 1963). Jets: νₜ = (0.0208 s)² |ω| where the water is marked as jet water that left its
+//! Sub-grid: νₜ = (C h)² |S| (Smagorinsky 1963). Jets: νₜ = (0.0217 s)² |ω| where the water is marked as jet water that left its
 //! nozzle a distance s ago (Prandtl's mixing length), less what the convection scheme itself diffuses. See METHOD.md.
 
 use super::{
@@ -16,9 +16,9 @@ use rayon::prelude::*;
 /// Viscosity where there is no water: makes any mean of four cells that includes one negative, hence no stress.
 pub(super) const NO_WATER: f32 = -1e30;
 /// Mixing length over distance from the nozzle.
-const MIXING_LENGTH: f32 = 0.0208;
+const MIXING_LENGTH: f32 = 0.0217;
 /// Scheme diffusion of a jet oblique to the grid.
-const SCHEME_DIFFUSION: f32 = 0.2;
+const SCHEME_DIFFUSION: f32 = 0.3;
 /// Standard deviation of a jet's width over distance.
 const JET_WIDTH: f32 = 0.094;
 /// Largest νₜ dt/h²: half of what the time scheme bears.

@@ -17,6 +17,8 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub(super) struct Sources {
     pub jets: Vec<Kernel>,
+    /// Distance from each mouth to the middle of its kernel, m: marks start with it.
+    way: Vec<f32>,
     pub sinks: Vec<Kernel>,
 }
 
@@ -53,7 +55,8 @@ impl Sources {
                 notes.push(Note::JetThin { jet, bore_in_cells });
             }
         }
-        Self { jets, sinks }
+        let way = ports.jets.iter().map(|jet| jets::ahead(grid, solids, jet) * grid.h).collect();
+        Self { jets, way, sinks }
     }
 
     /// Balances the rates into `applied`; says once what had to be left out.
@@ -129,9 +132,9 @@ impl Sources {
 
     /// Marks: new water of a jet brings them, a propeller renews those of the water it passes, a sink takes them away.
     pub fn mark(&self, applied: &Applied, ports: &Ports, lattice: &Lattice, (cell_volume, dt): (f32, f32), tags: &mut Tags) {
-        for ((kernel, jet), rate) in self.jets.iter().zip(&ports.jets).zip(&applied.jets) {
+        for (((kernel, jet), rate), way) in self.jets.iter().zip(&ports.jets).zip(&applied.jets).zip(&self.way) {
             let bore = jet.bore.max(1e-4);
-            let fresh = [0.2 / bore, 0.0, 0.2 * mouth_speed(jet, *rate)];
+            let fresh = [0.2 / bore, 0.2 * way / bore, 0.2 * mouth_speed(jet, *rate)];
             let passing = if rate.flow > 0.0 { 0.0 } else { std::f32::consts::FRAC_PI_4 * bore * bore * mouth_speed(jet, *rate) };
             let through = (rate.flow + passing) * dt / cell_volume;
             if through <= 0.0 {
