@@ -124,6 +124,14 @@ fn manifolds_are_solved() {
     }
 }
 
+#[test]
+fn five_hundred_links_with_a_tee_on_every_other() {
+    let net = manifold(250, 200.0, 0.15);
+    let s = net.solve(&FLUID, None);
+    assert!(net.links.len() > 500 && s.report.converged && s.report.iterations < 20, "{:?}", s.report);
+    assert!(s.flow.iter().all(|q| *q > 0.0));
+}
+
 /// A pump into a random tree with cross links, as pipes are laid: bores that differ by up to a size, a fitting or two on each run. Every joint of
 /// three links is a tee. (Where tees are all the loss there is, their laws allow several answers.)
 fn network_of_tees() -> impl Strategy<Value = Network> {
