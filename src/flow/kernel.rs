@@ -105,13 +105,16 @@ fn heaviest_region(grid: &Grid, solids: &Solids, place: [f32; 3], reach: f32, we
 
 #[cfg(test)]
 mod tests {
-    use super::{super::physics::Physics, *};
+    use super::{
+        super::{physics::Physics, solids::distances},
+        *,
+    };
 
     #[test]
     fn shares_add_up_to_one_beside_a_solid() {
         let grid = Grid { n: [8, 8, 8], h: 1.0 };
         let lattice = Lattice::new(grid.n);
-        let solids = Solids::new(&grid, &lattice, &Physics::tank(1e-6, 0), &|p| p[0] - 3.0);
+        let solids = Solids::new(&grid, &lattice, &Physics::tank(1e-6, 0), &distances(&grid, &|p| p[0] - 3.0));
         let kernel = Kernel::new((&grid, &lattice), &solids, [3.2, 4.0, 4.0], 2.0, &|p| bell((p[0] - 3.2).hypot(p[1] - 4.0) / 2.0));
         let sum = |shares: &[Share]| shares.iter().map(|s| s.weight).sum::<f32>();
         assert!((sum(&kernel.cells) - 1.0).abs() < 1e-6);
@@ -122,7 +125,7 @@ mod tests {
     fn no_water_no_region() {
         let grid = Grid { n: [4, 4, 4], h: 1.0 };
         let lattice = Lattice::new(grid.n);
-        let solids = Solids::new(&grid, &lattice, &Physics::tank(1e-6, 0), &|_| -1.0);
+        let solids = Solids::new(&grid, &lattice, &Physics::tank(1e-6, 0), &[-1.0; 64]);
         assert_eq!(Kernel::new((&grid, &lattice), &solids, [2.0; 3], 2.0, &|_| 1.0).region, NO_REGION);
     }
 }

@@ -39,6 +39,7 @@ mod jets;
 mod kernel;
 mod limiter;
 mod near_field;
+mod narrow;
 mod physics;
 mod poisson;
 mod ports;

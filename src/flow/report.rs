@@ -59,15 +59,21 @@ pub enum Note {
     SealedWater {
         /// Number of cells.
         cells: usize,
+        /// Centre of one in the middle of them, m.
+        at: [f32; 3],
     },
-    /// Solids thinner than two cells somewhere: water may be held back or let through where it should not.
+    /// Solids thinner than two cells: water may be held back or let through where it should not.
     ThinSolid {
-        /// Number of such cells.
+        /// Number of cells that their surface passes through.
         cells: usize,
+        /// Centre of one in the middle of the largest group, m.
+        at: [f32; 3],
     },
-    /// Passages one cell wide: the speed in them is not reliable.
+    /// Gaps narrower than two cells, between solids or to a closed side: the speed in them is not reliable.
     NarrowGap {
-        /// Number of such cells.
+        /// Number of cells that their surface passes through.
         cells: usize,
+        /// Centre of one in the middle of the largest group, m.
+        at: [f32; 3],
     },
 }

@@ -29,24 +29,25 @@ pub(super) struct Solids {
 }
 
 impl Solids {
-    pub fn new(grid: &Grid, lattice: &Lattice, physics: &Physics, signed_distance: &(dyn Fn([f32; 3]) -> f32 + Sync)) -> Self {
-        let water = water(grid, signed_distance);
+    /// From the signed distance at every cell centre (public order). A distance that is not a number counts as solid.
+    pub fn new(grid: &Grid, lattice: &Lattice, physics: &Physics, distance: &[f32]) -> Self {
+        let water: Vec<f32> = distance.iter().map(|distance| if *distance >= 0.0 { 1.0 } else { 0.0 }).collect();
         let open_at_face = std::array::from_fn(|axis| open_faces(grid, lattice, physics, &water, axis));
         let mut solids = Self { water, open_at_face, region: Vec::new(), region_is_open: Vec::new(), region_cells: Vec::new() };
         solids.label(grid, lattice, physics);
         solids
     }
 
-    /// Closes every region for which `keep` is false; returns how many cells that took.
-    pub fn close(&mut self, grid: &Grid, lattice: &Lattice, keep: &[bool]) -> usize {
-        let mut closed = 0;
+    /// Closes every region for which `keep` is false; returns the cells that this took.
+    pub fn close(&mut self, grid: &Grid, lattice: &Lattice, keep: &[bool]) -> Vec<[usize; 3]> {
+        let mut closed = Vec::new();
         for cell in lattice.cells() {
             let region = self.region[grid.index(cell)];
             if region == NO_REGION || keep[usize::from(region)] {
                 continue;
             }
             self.region[grid.index(cell)] = NO_REGION;
-            closed += 1;
+            closed.push(cell);
             for axis in 0..3 {
                 let at = lattice.cell(cell);
                 self.open_at_face[axis][at] = 0.0;
@@ -120,16 +121,16 @@ fn touches_open_side(grid: &Grid, physics: &Physics, cell: [usize; 3]) -> bool {
     })
 }
 
-fn water(grid: &Grid, signed_distance: &(dyn Fn([f32; 3]) -> f32 + Sync)) -> Vec<f32> {
-    let mut water = vec![0.0; grid.cells()];
-    water.par_chunks_mut(grid.n[0]).enumerate().for_each(|(row, cells)| {
+/// Signed distance at every cell centre (public order), m.
+pub(super) fn distances(grid: &Grid, signed_distance: &(dyn Fn([f32; 3]) -> f32 + Sync)) -> Vec<f32> {
+    let mut distance = vec![0.0; grid.cells()];
+    distance.par_chunks_mut(grid.n[0]).enumerate().for_each(|(row, cells)| {
         let (j, k) = (row % grid.n[1], row / grid.n[1]);
         for (i, slot) in cells.iter_mut().enumerate() {
-            // A distance that is not a number counts as solid.
-            *slot = if signed_distance(grid.centre([i, j, k])) >= 0.0 { 1.0 } else { 0.0 };
+            *slot = signed_distance(grid.centre([i, j, k]));
         }
     });
-    water
+    distance
 }
 
 fn open_faces(grid: &Grid, lattice: &Lattice, physics: &Physics, water: &[f32], axis: usize) -> Vec<f32> {
@@ -168,7 +169,8 @@ mod tests {
 
     fn solids(n: [usize; 3], inside: impl Fn([f32; 3]) -> bool + Sync) -> Solids {
         let grid = Grid { n, h: 1.0 };
-        Solids::new(&grid, &Lattice::new(n), &Physics::tank(1e-6, 0), &|p| if inside(p) { -1.0 } else { 1.0 })
+        let distance = distances(&grid, &|p| if inside(p) { -1.0 } else { 1.0 });
+        Solids::new(&grid, &Lattice::new(n), &Physics::tank(1e-6, 0), &distance)
     }
 
     #[test]

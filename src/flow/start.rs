@@ -3,7 +3,8 @@
 use super::{
     Flow, Grid, Note, Physics, Ports,
     grid::Lattice,
-    solids::{NO_REGION, Solids, periodic},
+    narrow,
+    solids::{NO_REGION, Solids, distances, periodic},
     sources::Sources,
     tags::Tags,
     timestep::History,
@@ -17,12 +18,14 @@ impl Flow {
     pub fn new(grid: Grid, signed_distance: &(dyn Fn([f32; 3]) -> f32 + Sync), ports: Ports, physics: Physics) -> Self {
         let lattice = Lattice::new(grid.n);
         let mut notes = Vec::with_capacity(4 * (ports.jets.len() + ports.sinks.len()) + 4);
-        let mut solids = Solids::new(&grid, &lattice, &physics, signed_distance);
+        let distance = distances(&grid, signed_distance);
+        let mut solids = Solids::new(&grid, &lattice, &physics, &distance);
         let sources = Sources::new(&grid, &lattice, &solids, &ports, &mut notes);
         let sealed = solids.close(&grid, &lattice, &regions_in_use(&solids, &sources));
-        if sealed > 0 {
-            notes.push(Note::SealedWater { cells: sealed });
-        }
+        notes.extend(narrow::middle(&grid, &sealed).map(|at| Note::SealedWater { cells: sealed.len(), at }));
+        let [thin, gaps] = narrow::survey(&grid, &physics, &distance, signed_distance);
+        notes.extend((thin.cells > 0).then_some(Note::ThinSolid { cells: thin.cells, at: thin.at }));
+        notes.extend((gaps.cells > 0).then_some(Note::NarrowGap { cells: gaps.cells, at: gaps.at }));
         let walls = Walls::new(&lattice, grid.h, &physics, &solids.open_at_face, &|cell| is_water(&grid, &physics, &solids, cell));
         let zero = || vec![0.0; lattice.len];
         let mut flow = Self {

@@ -4,9 +4,10 @@ use super::{case::Case, record::Record, runner::Runner, words::length};
 use crate::{
     finding::{Finding, Grade},
     flow::Note,
-    layout::Layout,
+    layout::{Layout, solid::Solid},
     setup::port::{JetSource, SinkSource},
 };
+use glam::DVec3;
 
 /// The two halves of the averaging may differ by this much.
 const SETTLED: f64 = 0.10;
@@ -128,31 +129,42 @@ fn grid_note(note: &Note, case: &Case, runner: &Runner) -> Finding {
             "it is left out of the computed flow",
             "open a way through the rock, or take smaller cells",
         ),
-        Note::SealedWater { cells: n } => finding(
+        Note::SealedWater { cells: n, at } => finding(
             Grade::Note,
             "sealed-water",
-            String::new(),
+            nearest_part(runner, at),
             format!("water that no jet reaches is taken to be at rest: {}", cells(n)),
             "it is closed in by rock at this cell size",
             "look whether the rock is really closed there; take smaller cells",
-        ),
-        Note::ThinSolid { cells: n } => finding(
+        )
+        .at(at.map(f64::from)),
+        Note::ThinSolid { cells: n, at } => finding(
             Grade::Note,
             "cell-coarse-for-rock",
-            String::new(),
-            format!("rock or bracing thinner than two cells: {}", cells(n)),
+            nearest_part(runner, at),
+            format!("rock or bracing thinner than two cells runs through {}", cells(n)),
             "water may be held back or let through where it should not",
             "take smaller cells to be sure of the flow there",
-        ),
-        Note::NarrowGap { cells: n } => finding(
+        )
+        .at(at.map(f64::from)),
+        Note::NarrowGap { cells: n, at } => finding(
             Grade::Note,
             "cell-coarse-for-gap",
-            String::new(),
-            format!("gaps only one cell wide: {}", cells(n)),
+            nearest_part(runner, at),
+            format!("gaps narrower than two cells run through {}", cells(n)),
             "the speed in them is not reliable",
             "take smaller cells to be sure of the flow there",
-        ),
+        )
+        .at(at.map(f64::from)),
     }
+}
+
+/// The solid part nearest to a place.
+fn nearest_part(runner: &Runner, at: [f32; 3]) -> String {
+    let place = DVec3::from_array(at.map(f64::from));
+    let away = |part: &&Solid| part.distance(place).abs();
+    let nearest = runner.basin().solids().parts().iter().min_by(|a, b| away(a).total_cmp(&away(b)));
+    nearest.map_or_else(String::new, |part| part.part.clone())
 }
 
 fn record_cell(runner: &Runner) -> f64 {

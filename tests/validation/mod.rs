@@ -1,6 +1,7 @@
 //! Physics against published values: one file per subject, each case with its source and tolerance.
 
 mod age;
+mod cases;
 mod detritus;
 mod flow;
 #[allow(dead_code, reason = "the bench `jets` uses other parts of it")]
@@ -17,4 +18,5 @@ mod sequence;
 mod statistics;
 mod study;
 mod tees;
+mod walls;
 mod water;
