@@ -1,6 +1,6 @@
 //! Eddy viscosity at cells: the greater of the sub-grid model and the jet model.
 //!
-//! Sub-grid: νₜ = (C h)² |S| (Smagorinsky 1963). Jets: νₜ = (0.0217 s)² |ω| where the water is marked as jet water that left its
+//! Sub-grid: νₜ = l² |S| (Smagorinsky 1963; l see `mixing`). Jets: νₜ = (0.0217 s)² |ω| where the water is marked as jet water that left its
 //! nozzle a distance s ago (Prandtl's mixing length), less what the convection scheme itself diffuses. See METHOD.md.
 
 use super::{
@@ -31,8 +31,8 @@ pub(super) struct Eddies<'a> {
     pub dt: f32,
     pub physics: &'a Physics,
     pub velocity: &'a Faces,
-    /// 1 in water, 0 elsewhere (padded).
-    pub wet: &'a [f32],
+    /// Square of the sub-grid mixing length, m²; negative where there is no water (padded).
+    pub length_squared: &'a [f32],
     pub tags: &'a Tags,
 }
 
@@ -78,15 +78,14 @@ fn smagorinsky(eddies: &Eddies, first: usize, viscosity: &mut [f32], spin: &mut 
     let lattice = eddies.lattice;
     let [nx, ny, _] = lattice.n;
     let inverse_h = 1.0 / eddies.h;
-    let length = eddies.physics.smagorinsky * eddies.h;
-    let (square, molecular) = (length * length, eddies.physics.viscosity);
+    let molecular = eddies.physics.viscosity;
     let most = max(MOST_DIFFUSION * eddies.h * eddies.h / max(eddies.dt, 1e-12), molecular);
     for (plane, (viscosity, spin)) in viscosity.chunks_mut(lattice.stride[2]).zip(spin.chunks_mut(lattice.stride[2])).enumerate() {
         for j in 0..ny {
             let at = lattice.row(j, first + plane);
             let out = at - (first + plane + super::grid::LOW) * lattice.stride[2];
             let (viscosity, spin) = (row_mut(viscosity, out, nx), row_mut(spin, out, nx));
-            let wet = row(eddies.wet, at, nx);
+            let square = row(eddies.length_squared, at, nx);
             // The two faces of a component in a row of cells; their mean is its value at the centres.
             let pair = |d: usize, p: usize| (row(&eddies.velocity[d], p, nx), row(&eddies.velocity[d], p + lattice.stride[d], nx));
             let [sx, sy, sz] = lattice.stride;
@@ -106,8 +105,8 @@ fn smagorinsky(eddies: &Eddies, first: usize, viscosity: &mut [f32], spin: &mut 
                 let strain = 2.0 * (ux * ux + vy * vy + wz * wz) + (xy * xy + xz * xz + yz * yz);
                 let (rx, ry, rz) = (wy - vz, uz - wx, vx - uy);
                 spin[i] = rx * rx + ry * ry + rz * rz;
-                let eddy = min(molecular + square * strain.sqrt(), most);
-                viscosity[i] = if wet[i] > 0.0 { eddy } else { NO_WATER };
+                let eddy = min(molecular + square[i] * strain.sqrt(), most);
+                viscosity[i] = if square[i] >= 0.0 { eddy } else { NO_WATER };
             }
         }
     }

@@ -22,6 +22,11 @@ impl Grid {
         cell[0] + self.n[0] * (cell[1] + self.n[1] * cell[2])
     }
 
+    /// The cell at a place in a public per-cell array.
+    pub fn cell(&self, index: usize) -> [usize; 3] {
+        [index % self.n[0], index / self.n[0] % self.n[1], index / (self.n[0] * self.n[1])]
+    }
+
     /// Centre of a cell, m.
     pub fn centre(&self, cell: [usize; 3]) -> [f32; 3] {
         cell.map(|c| (c as f32 + 0.5) * self.h)
@@ -88,6 +93,7 @@ mod tests {
         assert_eq!(grid.index([1, 0, 0]), 1);
         assert_eq!(grid.index([0, 1, 0]), 3);
         assert_eq!(grid.index([2, 3, 4]) + 1, grid.cells());
+        assert_eq!(grid.cell(grid.index([2, 1, 3])), [2, 1, 3]);
     }
 
     #[test]

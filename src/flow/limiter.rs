@@ -2,13 +2,21 @@
 
 use super::field::{max, min};
 
-/// Limited slope of Koren (1993): with a = upstream difference and b = downstream difference,
-/// (a + 2b)/3 held between 0, 2a and 2b. Halved, it is added to the upstream value.
+/// Limited slope of Koren (1993): with a = upstream difference and b = downstream difference, (a + 2b)/3 held between 0, 2a and 2b. Halved,
+/// it is added to the upstream value. No new extremes, at the price of first order at those that there are.
 #[inline(always)]
 pub(super) fn koren(a: f32, b: f32) -> f32 {
     let third = (a + 2.0 * b) * (1.0 / 3.0);
     let (a2, b2) = (2.0 * a, 2.0 * b);
     max(0.0, min(third, min(a2, b2))) + min(0.0, max(third, max(a2, b2)))
+}
+
+/// The same, but for extremes: there (a + 2b)/3 is held to twice the smaller difference, so that smooth ones are not worn down.
+#[inline(always)]
+pub(super) fn slope(a: f32, b: f32) -> f32 {
+    let third = (a + 2.0 * b) * (1.0 / 3.0);
+    let most = 2.0 * min(a.abs(), b.abs());
+    max(min(third, most), -most)
 }
 
 /// Value between q1 and q2 carried by `speed` (positive from q1 to q2).
@@ -18,7 +26,7 @@ pub(super) fn carried(speed: f32, q: [f32; 4]) -> f32 {
     let far = if forward { q[1] - q[0] } else { q[2] - q[3] };
     let across = q[2] - q[1];
     let (up, near) = if forward { (q[1], across) } else { (q[2], -across) };
-    up + 0.5 * koren(far, near)
+    up + 0.5 * slope(far, near)
 }
 
 /// As [`carried`], for one forward Euler step at Courant number `courant` (signed): total variation does not grow.
@@ -44,8 +52,17 @@ mod tests {
 
     #[test]
     fn an_extreme_is_not_exceeded() {
-        assert_eq!(carried(1.0, [0.0, 1.0, 0.0, 0.0]), 1.0);
-        assert_eq!(carried(-1.0, [0.0, 0.0, 1.0, 0.0]), 1.0);
+        assert_eq!(carried_in_step(0.5, [0.0, 1.0, 0.0, 0.0]), 1.0);
+        assert_eq!(carried_in_step(-0.5, [0.0, 0.0, 1.0, 0.0]), 1.0);
+    }
+
+    #[test]
+    fn a_smooth_crest_is_met_to_third_order_and_a_spike_is_not_passed() {
+        // Cell means of 1 - x² about x = -1, 0, 1, 2; at the face x = ½ stands ¾.
+        let crest = [-1.0f32, 0.0, 1.0, 2.0].map(|x| 1.0 - x * x - 1.0 / 12.0);
+        assert!((carried(1.0, crest) - 0.75).abs() < 1e-6);
+        let passed = carried(1.0, [0.0, 1.0, 0.0, 0.0]);
+        assert!((0.0..1.0).contains(&passed), "{passed}");
     }
 
     #[test]

@@ -13,6 +13,8 @@ use rayon::prelude::*;
 const LEAST_WIDTH: f32 = 2.0;
 /// Probes within that width.
 const PROBES: usize = 8;
+/// Half a cell and a little, so that a surface along a face is not lost between two cells.
+const HALF: f32 = 0.505;
 /// Step for the slope of the distance, in cells.
 const SLOPE_STEP: f32 = 0.05;
 
@@ -31,7 +33,7 @@ pub(super) struct Narrow {
 /// Solids and gaps narrower than two cells. `distance` holds the signed distance at every cell centre (public order).
 pub(super) fn survey(grid: &Grid, physics: &Physics, distance: &[f32], signed_distance: Distance) -> [Narrow; 2] {
     let probe = Probe { grid, physics, signed_distance };
-    let flags: Vec<[bool; 2]> = (0..grid.cells()).into_par_iter().map(|index| probe.flags(cell_of(grid, index), distance[index])).collect();
+    let flags: Vec<[bool; 2]> = (0..grid.cells()).into_par_iter().map(|index| probe.flags(grid.cell(index), distance[index])).collect();
     [0, 1].map(|which| largest_group(grid, &flags.iter().map(|flag| flag[which]).collect::<Vec<_>>()))
 }
 
@@ -55,11 +57,11 @@ impl Probe<'_> {
     /// Is the solid here too thin, is the gap here too narrow?
     fn flags(&self, cell: [usize; 3], distance: f32) -> [bool; 2] {
         let (h, centre) = (self.grid.h, self.grid.centre(cell));
-        if !distance.is_finite() || distance.abs() > 0.5 * h * 3.0f32.sqrt() {
+        if !distance.is_finite() || distance.abs() > HALF * h * 3.0f32.sqrt() {
             return [false; 2];
         }
         let slope = self.slope(centre, distance);
-        if distance.abs() > 0.5 * h * slope.iter().map(|c| c.abs()).sum::<f32>() {
+        if distance.abs() > HALF * h * slope.iter().map(|c| c.abs()).sum::<f32>() {
             return [false; 2];
         }
         let surface: [f32; 3] = std::array::from_fn(|d| centre[d] - distance * slope[d]);
@@ -110,10 +112,6 @@ impl Probe<'_> {
     }
 }
 
-fn cell_of(grid: &Grid, index: usize) -> [usize; 3] {
-    [index % grid.n[0], index / grid.n[0] % grid.n[1], index / (grid.n[0] * grid.n[1])]
-}
-
 /// Number of flagged cells, and the one nearest to the middle of their largest group.
 fn largest_group(grid: &Grid, flagged: &[bool]) -> Narrow {
     let mut waiting = flagged.to_vec();
@@ -131,7 +129,7 @@ fn largest_group(grid: &Grid, flagged: &[bool]) -> Narrow {
 /// Takes one group, joined by sides, edges or corners, out of those waiting.
 fn flood(grid: &Grid, waiting: &mut [bool], start: usize) -> Vec<[usize; 3]> {
     waiting[start] = false;
-    let mut group = vec![cell_of(grid, start)];
+    let mut group = vec![grid.cell(start)];
     let mut next = 0;
     while next < group.len() {
         let cell = group[next];
@@ -166,7 +164,7 @@ mod tests {
 
     fn found(distance: Distance) -> [Narrow; 2] {
         let grid = Grid { n: [16, 6, 6], h: 1.0 };
-        let at: Vec<f32> = (0..grid.cells()).map(|index| distance(grid.centre(cell_of(&grid, index)))).collect();
+        let at: Vec<f32> = (0..grid.cells()).map(|index| distance(grid.centre(grid.cell(index)))).collect();
         survey(&grid, &Physics::tank(1e-6, 0), &at, distance)
     }
 

@@ -5,6 +5,7 @@ use super::{
     advect::Transport,
     eddy::Eddies,
     field::Faces,
+    mixing,
     poisson::Multigrid,
     predict::Prediction,
     project,
@@ -30,7 +31,7 @@ pub struct Scratch {
     pub(super) applied: Applied,
     viscosity: Vec<f32>,
     spin: Vec<f32>,
-    wet: Vec<f32>,
+    length_squared: Vec<f32>,
     tags: Tags,
     pub(super) source: Vec<f32>,
     pub(super) correction: Vec<f32>,
@@ -44,16 +45,18 @@ impl Scratch {
     pub fn new(flow: &Flow) -> Self {
         let lattice = &flow.lattice;
         let zero = || vec![0.0; lattice.len];
-        let mut wet = zero();
+        let mut length_squared = vec![-1.0; lattice.len];
         for cell in lattice.cells() {
-            wet[lattice.cell(cell)] = flow.solids.water[flow.grid.index(cell)];
+            if flow.solids.water[flow.grid.index(cell)] > 0.0 {
+                length_squared[lattice.cell(cell)] = mixing::length(&flow.grid, &flow.physics, &flow.ports.jets, cell).powi(2);
+            }
         }
         Self {
             rate: std::array::from_fn(|_| zero()),
             applied: Applied::default(),
             viscosity: vec![super::eddy::NO_WATER; lattice.len],
             spin: zero(),
-            wet,
+            length_squared,
             tags: Tags::new(lattice),
             source: zero(),
             correction: zero(),
@@ -72,7 +75,7 @@ impl Flow {
             dt,
             physics: &self.physics,
             velocity: &self.velocity,
-            wet: &scratch.wet,
+            length_squared: &scratch.length_squared,
             tags: &self.tags,
         };
         eddies.viscosity(&mut scratch.viscosity, &mut scratch.spin);

@@ -1,0 +1,60 @@
+//! Mixing length of the eddies that the grid can't hold.
+//!
+//! Away from walls, and beside the mouths of jets in them, Smagorinsky's C h. Within three cells of a wall eddies are as large as their distance from it, and smaller than a few
+//! cells: Prandtl's κ d there, with a smooth passage to C h. Without it coarse cells carry too little momentum to a wall, and its
+//! drag comes out too small whatever the wall law says.
+
+use super::{
+    grid::Grid,
+    physics::{Physics, Side},
+    ports::Jet,
+};
+
+const KARMAN: f32 = 0.41;
+/// From this distance on, in cells, only Smagorinsky's length counts; over the two cells before it fades in.
+const FAR: f32 = 3.0;
+
+/// Nearer to the mouth of a jet than this, in cells and beside its bore, a wall doesn't count: the jet's own shear is not the wall's.
+const MOUTH: f32 = 4.0;
+
+/// Mixing length at a cell, m.
+pub(super) fn length(grid: &Grid, physics: &Physics, jets: &[Jet], cell: [usize; 3]) -> f32 {
+    let away = physics.smagorinsky;
+    let distance = if jets.iter().any(|jet| is_at_mouth(grid, jet, cell)) { FAR } else { from_wall(grid, physics, cell) };
+    let near = ((FAR - distance) / (FAR - 1.0)).clamp(0.0, 1.0);
+    let mixed = if away > 0.0 && near > 0.0 { away + near * (KARMAN * distance - away).max(0.0) } else { away };
+    mixed * grid.h
+}
+
+fn is_at_mouth(grid: &Grid, jet: &Jet, cell: [usize; 3]) -> bool {
+    let centre = grid.centre(cell);
+    let away = (0..3).map(|d| (centre[d] - jet.at[d]).powi(2)).sum::<f32>().sqrt();
+    away < MOUTH * grid.h + jet.bore
+}
+
+/// Distance of a cell's centre from the nearest wall of the box, in cells.
+fn from_wall(grid: &Grid, physics: &Physics, cell: [usize; 3]) -> f32 {
+    let walls = (0..6).filter(|side| matches!(physics.sides[*side], Side::Wall { .. } | Side::Sliding { .. }));
+    let distance = |side: usize| {
+        let low = cell[side / 2] as f32 + 0.5;
+        if side % 2 == 0 { low } else { grid.n[side / 2] as f32 - low }
+    };
+    walls.map(distance).fold(f32::MAX, f32::min)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_length_is_that_of_the_distance_beside_a_wall_and_a_tenth_of_a_cell_away_from_it() {
+        let grid = Grid { n: [9, 9, 9], h: 2.0 };
+        let physics = Physics::tank(1e-6, 0);
+        assert!((length(&grid, &physics, &[], [0, 4, 4]) - 0.41).abs() < 1e-6);
+        assert!((length(&grid, &physics, &[], [4, 4, 4]) - 0.2).abs() < 1e-6);
+        assert!((length(&grid, &physics, &[], [4, 4, 8]) - 0.2).abs() < 1e-6, "no wall at the top");
+        let jet = Jet { at: [0.0, 9.0, 9.0], direction: [1.0, 0.0, 0.0], bore: 1.0 };
+        assert!((length(&grid, &physics, &[jet], [0, 4, 4]) - 0.2).abs() < 1e-6, "at a mouth");
+        assert_eq!(length(&grid, &Physics { smagorinsky: 0.0, ..physics }, &[], [0, 4, 4]), 0.0);
+    }
+}
