@@ -8,6 +8,7 @@ mod flow;
 mod jet_rig;
 mod jets;
 mod mixing;
+mod nasty;
 mod networks;
 mod pipes;
 mod pipework;
