@@ -18,7 +18,7 @@ pub(super) const NO_WATER: f32 = -1e30;
 /// Mixing length over distance from the nozzle.
 const MIXING_LENGTH: f32 = 0.0217;
 /// Scheme diffusion of a jet oblique to the grid.
-const SCHEME_DIFFUSION: f32 = 0.3;
+const SCHEME_DIFFUSION: f32 = 0.2;
 /// Standard deviation of a jet's width over distance.
 const JET_WIDTH: f32 = 0.094;
 /// Largest νₜ dt/h²: half of what the time scheme bears.

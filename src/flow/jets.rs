@@ -90,7 +90,8 @@ mod tests {
         let lattice = Lattice::new(grid.n);
         let jet = Jet { at: [0.0, 4.2, 4.2], direction: [1.0, 0.0, 0.0], bore: 1.0 };
         for (wall, wanted) in [(12.0, 3.5), (5.5, 2.5), (5.0, 1.5), (2.0, 1.0)] {
-            let solids = Solids::new(&grid, &lattice, &Physics::tank(1e-6, 0), &|p| wall - p[0]);
+            let distance = crate::flow::solids::distances(&grid, &|p: [f32; 3]| wall - p[0]);
+            let solids = Solids::new(&grid, &lattice, &Physics::tank(1e-6, 0), &distance);
             assert_eq!(ahead(&grid, &solids, &jet), wanted, "wall at {wall}");
         }
     }
