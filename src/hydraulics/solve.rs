@@ -338,13 +338,15 @@ impl<'a> System<'a> {
     fn line_search(&self, state: &State, change: &[f64]) -> f64 {
         let slope = |share: f64| -> f64 {
             let at = |i: usize| state.flow[self.open[i]] + share * change[i];
-            let mut gap: Vec<f64> = (0..self.open.len())
-                .map(|i| {
-                    let link = &self.network.links[self.open[i]];
-                    let loss = link.law.loss(at(i), self.viscosity).head + LEAST_RESISTANCE * at(i);
-                    loss - state.head[link.from] + state.head[link.to]
-                })
-                .collect();
+            let own = |i: usize| {
+                let link = &self.network.links[self.open[i]];
+                let loss = link.law.loss(at(i), self.viscosity).head + LEAST_RESISTANCE * at(i);
+                loss - state.head[link.from] + state.head[link.to]
+            };
+            if self.tees.is_empty() {
+                return (0..self.open.len()).map(|i| change[i] * own(i)).sum();
+            }
+            let mut gap: Vec<f64> = (0..self.open.len()).map(own).collect();
             self.add_tees(at, &mut gap);
             gap.iter().zip(change).map(|(gap, change)| gap * change).sum()
         };
