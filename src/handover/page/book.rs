@@ -70,7 +70,7 @@ pub struct Table {
 const MARGIN: f64 = 13.0;
 const BODY: f64 = 3.1;
 const LINE: f64 = 1.36;
-const CELL_GAP: f64 = 2.6;
+const CELL_GAP: f64 = 2.0;
 
 /// Pages in the making.
 #[derive(Debug)]

@@ -86,7 +86,7 @@ fn write_to_buy(book: &mut Book, cuts: &CutList, numbering: &Numbering) {
 fn write_fittings(book: &mut Book, items: &[Item]) {
     book.heading("Fittings and equipment");
     let columns = vec![
-        Column::right("Count", 0.8),
+        Column::right("Count", 1.0),
         Column::left("Part", 2.6),
         Column::left("Size", 4.0),
         Column::left("Where", 4.0),
