@@ -74,6 +74,8 @@ kind!(/** A head of the tank's own water; SI metres. */ HeadKind, Head, "a head"
     [unit("m", 1.0), unit("cm", 1e-2), unit("ft", FOOT), unit("in", INCH)]);
 kind!(/** A speed; SI metres per second. */ SpeedKind, Speed, "a speed", us ("ft/s", 2), metric ("cm/s", 1),
     [unit("m/s", 1.0), unit("cm/s", 1e-2), unit("mm/s", 1e-3), unit("ft/s", FOOT), unit("in/s", INCH)]);
+kind!(/** A speed of water in the tank, far slower than in pipes and screens; SI metres per second. */ TankSpeedKind, TankSpeed, "a speed", us ("in/s", 2), metric ("cm/s", 1),
+    [unit("m/s", 1.0), unit("cm/s", 1e-2), unit("mm/s", 1e-3), unit("ft/s", FOOT), unit("in/s", INCH)]);
 kind!(/** A length of time; SI seconds. */ TimeKind, Time, "a time", us ("s", 1), metric ("s", 1),
     [unit("s", 1.0), unit("ms", 1e-3), unit("min", 60.0), unit("h", 3600.0)]);
 kind!(/** An angle; SI radians. */ AngleKind, Angle, "an angle", us ("deg", 0), metric ("deg", 0),

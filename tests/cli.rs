@@ -36,9 +36,15 @@ fn file(folder: &Path, name: &str, bytes: &[u8]) -> String {
 
 #[test]
 fn every_command_has_help_with_an_example() {
-    for command in
-        [&["--help"][..], &["open", "--help"], &["new", "--help"], &["check", "--help"], &["study", "--help"], &["completions", "--help"]]
-    {
+    for command in [
+        &["--help"][..],
+        &["open", "--help"],
+        &["new", "--help"],
+        &["check", "--help"],
+        &["study", "--help"],
+        &["compare", "--help"],
+        &["completions", "--help"],
+    ] {
         let ran = run(&mut slackwater(command));
         assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{command:?}");
         assert!(ran.out.contains("Example") && ran.out.lines().all(|line| line.chars().count() <= 140), "{}", ran.out);

@@ -4,6 +4,7 @@
 mod beside;
 mod calibrate;
 mod check;
+mod compare;
 mod completions;
 mod handover;
 mod input;
@@ -55,6 +56,7 @@ fn command(command: Option<Command>) -> Exit {
         Some(Command::New(typed)) => new::run(&typed.file),
         Some(Command::Check(typed)) => check::run(&typed),
         Some(Command::Study(typed)) => study::run(&typed),
+        Some(Command::Compare(typed)) => compare::run(&typed),
         Some(Command::Handover(typed)) => handover::run(&typed),
         Some(Command::Calibrate(typed)) => calibrate::run(&typed),
         Some(Command::Completions(typed)) => completions::run(typed.shell),

@@ -59,7 +59,13 @@ pub fn run(typed: &typed::Study) -> Exit {
 }
 
 fn needed(typed: &typed::Study, loaded: Loaded, catalog: Catalog) -> Result<Needed, String> {
-    let settings = settings(typed)?;
+    let settings = Settings {
+        probes: typed.probe.clone(),
+        until_settled: typed.until_settled,
+        fish_speed: within("--fish-speed", typed.fish_speed.si(), " m/s", 0.01..=2.0)?,
+        extra: extra(typed)?,
+        ..settings(&typed.run)?
+    };
     known_nozzle(typed, &loaded.layout)?;
     fits(&loaded.layout, settings.cell)?;
     let print = match (typed.json, typed.quiet) {
@@ -77,7 +83,11 @@ fn needed(typed: &typed::Study, loaded: Loaded, catalog: Catalog) -> Result<Need
     })
 }
 
-fn settings(typed: &typed::Study) -> Result<Settings, String> {
+/// The settings that were typed, checked.
+///
+/// # Errors
+/// With the flag that is out of its range, in words.
+pub fn settings(typed: &typed::Run) -> Result<Settings, String> {
     let cell = typed.cell.si();
     if !CELLS.contains(&cell) {
         return Err(format!("--cell {}: cells must be between 2 mm and 250 mm; 25mm is a good start", typed.cell));
@@ -88,19 +98,7 @@ fn settings(typed: &typed::Study) -> Result<Settings, String> {
         (None, None) => Span::Auto,
     };
     let spin_up = within("--spin-up", typed.spin_up.si(), " s", 0.0..=LONGEST)?;
-    let probes = typed.probe.clone();
-    Ok(Settings {
-        cell,
-        spin_up,
-        span,
-        seed: typed.seed,
-        threads: typed.threads as usize,
-        probes,
-        until_settled: typed.until_settled,
-        fish_speed: within("--fish-speed", typed.fish_speed.si(), " m/s", 0.01..=2.0)?,
-        extra: extra(typed)?,
-        ..Settings::default()
-    })
+    Ok(Settings { cell, spin_up, span, seed: typed.seed, threads: typed.threads as usize, ..Settings::default() })
 }
 
 /// The measures that take long.
@@ -130,7 +128,10 @@ fn within(flag: &str, value: f64, unit: &str, range: std::ops::RangeInclusive<f6
 }
 
 /// The tank must not need more cells than a machine can hold.
-fn fits(layout: &Layout, cell: f64) -> Result<(), String> {
+///
+/// # Errors
+/// With the finest cell that would do, in words.
+pub fn fits(layout: &Layout, cell: f64) -> Result<(), String> {
     let volume = layout.tank.length.si() * layout.tank.width.si() * layout.tank.water_level.si();
     let cells = volume / cell.powi(3);
     if cells <= MOST_CELLS || !cells.is_finite() {
@@ -155,7 +156,7 @@ pub fn study(needed: &Needed) -> Exit {
     watcher.finish();
     match result {
         Ok(study) => finish(needed, &study, &folder),
-        Err(findings) => not_computed(needed, findings),
+        Err(findings) => not_computed(&needed.loaded, findings),
     }
 }
 
@@ -186,14 +187,14 @@ fn closing(needed: &Needed, study: &Study, folder: &Folder) -> String {
     format!("{report}\nReport, pictures, tables and fields: {}\n", folder.path().join("study.html").display())
 }
 
-fn cannot_write(path: &Path, error: &std::io::Error) -> Exit {
+/// Tell that a folder can't be written.
+pub fn cannot_write(path: &Path, error: &std::io::Error) -> Exit {
     output::complain(&format!("{} can't be written: {error}; choose another folder with --out", path.display()));
     Exit::Unusable
 }
 
 /// The layout was read but can't be computed: the findings say why.
-fn not_computed(needed: &Needed, findings: Vec<Finding>) -> Exit {
-    let loaded = &needed.loaded;
+pub fn not_computed(loaded: &Loaded, findings: Vec<Finding>) -> Exit {
     let file = loaded.path.as_ref().map_or_else(|| loaded.layout.name.clone(), |path| path.display().to_string());
     let findings = findings.into_iter().map(|finding| check::located(finding, loaded)).collect();
     let record = CheckRecord { file, layout: loaded.layout.name.clone(), findings, ..CheckRecord::default() };

@@ -12,6 +12,7 @@ const EXAMPLES: &str = "Examples:
   slackwater new my-tank.ron            a commented layout to start from
   slackwater check my-tank.ron          layout, plumbing and safety, in a moment
   slackwater study my-tank.ron          the water's motion and the verdict
+  slackwater compare a.ron b.ron        two designs on one scale
   slackwater open my-tank.ron           the window on your layout
   slackwater handover my-tank.ron       the sheets to drill, buy, glue and set by
   slackwater calibrate my-tank.ron      the plumbing fitted to what was measured
@@ -39,6 +40,8 @@ pub enum Command {
     Check(Check),
     /// Compute the water's motion over whole cycles and judge it
     Study(Box<Study>),
+    /// Compare layouts, sequences, what-ifs or saved studies on one scale
+    Compare(Box<Compare>),
     /// Write the sheets to drill, buy, glue and set by
     Handover(Handover),
     /// Fit a few factors of the plumbing to what was measured on the finished system
@@ -98,33 +101,18 @@ pub struct Check {
 pub struct Study {
     /// The layout
     pub file: PathBuf,
-    /// Edge of the cubic cells: smaller is finer and slower
-    #[arg(long, value_name = "LENGTH", default_value = "25mm")]
-    pub cell: Length,
-    /// Average over this many joint cycles of the drum units [default: as many as make 3 minutes]
-    #[arg(long, value_name = "N", conflicts_with = "time")]
-    pub cycles: Option<f64>,
-    /// Average over about this time, rounded to whole joint cycles where one fits
-    #[arg(long, value_name = "TIME")]
-    pub time: Option<Time>,
-    /// Let the flow develop for this long before averaging
-    #[arg(long, value_name = "TIME", default_value = "90s")]
-    pub spin_up: Time,
+    /// How to run it
+    #[command(flatten)]
+    pub run: Run,
     /// Folder for the results [default: the file's name with -study]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
-    /// Threads; 0 for every core
-    #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u32).range(0..=1024))]
-    pub threads: u32,
     /// Print the record as JSON instead of the text report
     #[arg(long)]
     pub json: bool,
     /// No progress, no text report
     #[arg(long)]
     pub quiet: bool,
-    /// Seed of the small noise that the flow starts from
-    #[arg(long, value_name = "N", default_value_t = 1)]
-    pub seed: u64,
     /// Report velocity at a point: along the length, along the width, above the floor; metres unless a unit is given
     #[arg(long, value_name = "X,Y,Z", value_parser = point)]
     pub probe: Vec<[f64; 3]>,
@@ -152,6 +140,58 @@ pub struct Study {
     /// Speed that small fish hold for long
     #[arg(long, value_name = "SPEED", default_value = "15cm/s")]
     pub fish_speed: Speed,
+}
+
+/// How a study is run; the same for every study of a comparison.
+#[derive(Debug, Args)]
+pub struct Run {
+    /// Edge of the cubic cells: smaller is finer and slower
+    #[arg(long, value_name = "LENGTH", default_value = "25mm")]
+    pub cell: Length,
+    /// Average over this many joint cycles of the drum units [default: as many as make 3 minutes]
+    #[arg(long, value_name = "N", conflicts_with = "time")]
+    pub cycles: Option<f64>,
+    /// Average over about this time, rounded to whole joint cycles where one fits
+    #[arg(long, value_name = "TIME")]
+    pub time: Option<Time>,
+    /// Let the flow develop for this long before averaging
+    #[arg(long, value_name = "TIME", default_value = "90s")]
+    pub spin_up: Time,
+    /// Threads; 0 for every core
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u32).range(0..=1024))]
+    pub threads: u32,
+    /// Seed of the small noise that the flow starts from
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+}
+
+/// `slackwater compare`.
+#[derive(Debug, Args)]
+#[command(after_help = format!(
+    "Examples:\n  slackwater compare first.ron second.ron\n  slackwater compare my-tank.ron \"my-tank.ron#loop pump off\" --cell 40mm\n  \
+     slackwater compare my-tank.ron#sweep my-tank.ron#pulse --cycles 5 --out sequences\n  slackwater compare before-study after-study --json\n\n\
+     A name is a layout file; a layout file with #NAME of one of its sequences, what-ifs or single failures (as `check --what-if all`\n\
+     names them; #sequence:NAME or #what-if:NAME when both have it); or a folder that `slackwater study` wrote, which is not run again.\n\
+     The first is the one that the others are held against. Written: compare.html, .txt, .json, pictures, and each study in a folder of its letter.\n\
+     The JSON is described in assets/study-schema.json. Ctrl-C ends early and compares what there is.\n\
+     Exit codes: 0 fine; 1 at least one of the studies found a fault; 2 input that can't be used."
+))]
+pub struct Compare {
+    /// Two or more layouts, layouts with #NAME, or folders of studies
+    #[arg(required = true, num_args = 2.., value_name = "WHAT")]
+    pub cases: Vec<String>,
+    /// How to run those that aren't saved studies
+    #[command(flatten)]
+    pub run: Run,
+    /// Folder for the results [default: the first file's name with -compared]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Print the comparison as JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+    /// No progress, no text report
+    #[arg(long)]
+    pub quiet: bool,
 }
 
 /// `slackwater handover`.

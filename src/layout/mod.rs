@@ -14,6 +14,7 @@
 //!
 //! A broken design is a legal value: [`check()`] lists what is wrong with it. Parts refer to each other by their ids.
 
+pub mod changes;
 mod check;
 mod colony;
 mod drum;

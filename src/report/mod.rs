@@ -2,6 +2,7 @@
 
 pub mod cautions;
 pub mod check_record;
+pub mod compare;
 pub mod csv;
 pub mod folder;
 pub mod grouped;
@@ -16,7 +17,7 @@ pub mod text;
 pub mod verdict;
 pub mod vtk;
 
-use crate::layout::Layout;
+use crate::layout::{Layout, write};
 use crate::study::Study;
 use folder::Folder;
 use std::io;
@@ -32,6 +33,7 @@ pub fn write_all(study: &Study, layout: &Layout, folder: &Folder) -> io::Result<
     let record = &study.record;
     folder.write("study.json", json::text(record).map_err(io::Error::other)?.as_bytes())?;
     folder.write("study.txt", text::summary(record, layout.display, TEXT_WIDTH).as_bytes())?;
+    folder.write("layout.ron", write(layout, None).as_bytes())?;
     folder.write("fields.vti", &vtk::file(&study.fields).map_err(io::Error::other)?)?;
     for (name, contents) in csv::all(record) {
         folder.write(name, contents.as_bytes())?;
@@ -63,7 +65,7 @@ mod tests {
         let read: crate::study::Record = serde_json::from_slice(&std::fs::read(place.path().join("study.json")).unwrap()).unwrap();
         let shape = |r: &crate::study::Record| (r.layout.clone(), r.findings.clone(), r.outlets.len(), r.dead_spots.len());
         assert_eq!(shape(&read), shape(&study.record));
-        assert_eq!(std::fs::read_dir(place.path()).unwrap().count(), 20);
+        assert_eq!(std::fs::read_dir(place.path()).unwrap().count(), 21);
         if let Some(folder) = std::env::var_os("SLACKWATER_PICTURES") {
             write_all(&study, &layout, &Folder::new(std::path::Path::new(&folder)).unwrap()).unwrap();
         }

@@ -1,7 +1,7 @@
 //! Numbers as a report shows them: in the reader's units, short enough for a table.
 
 use crate::study::record::Range;
-use crate::units::{Display, Kind};
+use crate::units::{AreaKind, Display, Kind, TankSpeedKind};
 
 /// What stands where there is no number.
 pub const NOTHING: &str = "—";
@@ -9,6 +9,12 @@ pub const NOTHING: &str = "—";
 /// Name of the unit that a kind of quantity is shown in.
 pub fn unit<K: Kind>(display: Display) -> &'static str {
     form::<K>(display).0
+}
+
+/// How many SI units are in one of the units that a kind of quantity is shown in.
+pub fn scale<K: Kind>(display: Display) -> f64 {
+    let name = unit::<K>(display);
+    K::UNITS.iter().find(|u| u.name == name).map_or(1.0, |u| u.scale)
 }
 
 /// An SI number of kind `K` without its unit, for a column whose heading names it.
@@ -41,17 +47,24 @@ fn plain(value: f64, digits: usize) -> String {
     if is_zero { text.trim_start_matches('-').to_owned() } else { text }
 }
 
-/// Unit for the slow water in a tank, in both displays: what animals want is published in it. Pipe speeds keep feet per second.
-pub const TANK_SPEED: &str = "cm/s";
-
-/// A speed of water in the tank without its unit.
-pub fn tank_speed_number(metres_per_second: f64) -> String {
-    plain(metres_per_second / 0.01, 1)
+/// Unit for the slow water in a tank: inches per second or centimetres per second; pipes and screens have their own.
+pub fn tank_speed_unit(display: Display) -> &'static str {
+    unit::<TankSpeedKind>(display)
 }
 
-/// A speed of water in the tank: "2.0 cm/s".
-pub fn tank_speed(metres_per_second: f64) -> String {
-    format!("{} {TANK_SPEED}", tank_speed_number(metres_per_second))
+/// A speed of water in the tank without its unit.
+pub fn tank_speed_number(metres_per_second: f64, display: Display) -> String {
+    number::<TankSpeedKind>(metres_per_second, display)
+}
+
+/// A speed of water in the tank: "2.0 cm/s", "0.79 in/s".
+pub fn tank_speed(metres_per_second: f64, display: Display) -> String {
+    format!("{} {}", tank_speed_number(metres_per_second, display), tank_speed_unit(display))
+}
+
+/// An area: "340 cm²", "52.7 in²".
+pub fn area(square_metres: f64, display: Display) -> String {
+    format!("{} {}", number::<AreaKind>(square_metres, display), unit::<AreaKind>(display))
 }
 
 /// There is something to do: not only "nothing to mend".
@@ -191,6 +204,13 @@ mod tests {
         assert_eq!(span::<FlowKind>(&flow(1e-3, 1e-3), Display::Metric), "3600");
         assert_eq!(span::<FlowKind>(&flow(1e-3, 2e-3), Display::Metric), "3600–7200");
         assert_eq!(span::<SpeedKind>(&flow(-0.0001, 0.3048), Display::Us), "0.00–1.00");
+    }
+
+    /// An inch is 2.54 cm.
+    #[test]
+    fn speeds_and_areas_follow_the_reader() {
+        assert_eq!([tank_speed(0.0254, Display::Us), tank_speed(0.0254, Display::Metric)], ["1.00 in/s", "2.5 cm/s"]);
+        assert_eq!([area(0.064516, Display::Us), area(0.034, Display::Metric)], ["100.0 in²", "340 cm²"]);
     }
 
     #[test]

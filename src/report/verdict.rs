@@ -24,7 +24,7 @@ pub fn paragraph(record: &Record, display: Display) -> String {
         "The tank holds {} of open water, turned over {:.0} times an hour through its nozzles, and the water moves at {} on average.",
         volume(record.water_m3, display),
         record.turnover_per_hour,
-        tank_speed(record.mean_speed_m_s)
+        tank_speed(record.mean_speed_m_s, display)
     )];
     sentences.push(dead_spots(record, display));
     sentences.extend(colonies(record));

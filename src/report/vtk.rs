@@ -32,6 +32,39 @@ pub fn file(fields: &Fields) -> Result<Vec<u8>, String> {
     Ok(bytes)
 }
 
+/// The fields of a file that [`file`] wrote. Arrays that it doesn't hold stay empty.
+///
+/// # Errors
+/// When it is not such a file, in words.
+pub fn read(bytes: &[u8]) -> Result<Fields, String> {
+    let vtk = Vtk::parse_xml(bytes).map_err(|e| format!("the fields can't be read as VTK: {e}"))?;
+    let DataSet::ImageData { extent, spacing, mut pieces, .. } = vtk.data else { return Err("the VTK file holds no image".to_owned()) };
+    let n = extent.into_ranges().map(|r| usize::try_from(r.end() - r.start()).unwrap_or(0));
+    let Some(Piece::Inline(piece)) = pieces.pop() else { return Err("the VTK file holds no cells".to_owned()) };
+    let of = |name: &str| piece.data.cell.iter().find_map(|attribute| numbers(attribute, name)).unwrap_or_default();
+    let fields = Fields {
+        n,
+        h: f64::from(spacing[0]),
+        water: of("solid").into_iter().map(|solid| 1.0 - solid).collect(),
+        mean_velocity: of("mean_velocity").chunks_exact(3).map(|v| [v[0], v[1], v[2]]).collect(),
+        mean_speed: of("mean_speed"),
+        rms: of("rms"),
+        peak: of("peak"),
+        share_still: of("share_still"),
+        dead: of("dead_spot").into_iter().map(|rank| rank as u16).collect(),
+        ..Fields::default()
+    };
+    let lengths = [fields.water.len(), fields.mean_velocity.len(), fields.mean_speed.len(), fields.dead.len()];
+    if lengths.iter().all(|length| *length == fields.len()) { Ok(fields) } else { Err("the VTK file lacks cells".to_owned()) }
+}
+
+fn numbers(attribute: &Attribute, name: &str) -> Option<Vec<f32>> {
+    match attribute {
+        Attribute::DataArray(array) if array.name == name => array.data.clone().cast_into::<f32>(),
+        _ => None,
+    }
+}
+
 fn arrays(fields: &Fields) -> Vec<Attribute> {
     let vectors = fields.mean_velocity.iter().flatten().copied().collect();
     let solid = fields.water.iter().map(|w| 1.0 - w).collect();
@@ -63,20 +96,7 @@ mod tests {
     fn reads_back_the_same() {
         let fields = sample::study(&sample::peninsula(), 0.1).fields;
         let bytes = file(&fields).unwrap();
-        let read = Vtk::parse_xml(bytes.as_slice()).unwrap();
-        let DataSet::ImageData { extent, spacing, pieces, .. } = read.data else { panic!("not an image") };
-        assert_eq!(extent.clone().into_ranges().map(|r| r.end() - r.start()), fields.n.map(|n| n as i32));
-        assert_eq!(spacing, [fields.h as f32; 3]);
-        let Piece::Inline(piece) = &pieces[0] else { panic!("no piece") };
-        let of = |name: &str| {
-            let found = piece.data.cell.iter().find_map(|a| match a {
-                Attribute::DataArray(array) if array.name == name => array.data.clone().cast_into::<f32>(),
-                _ => None,
-            });
-            found.unwrap_or_else(|| panic!("no {name}"))
-        };
-        assert_eq!(of("mean_speed"), fields.mean_speed);
-        assert_eq!(of("mean_velocity"), fields.mean_velocity.concat());
-        assert_eq!(of("solid"), fields.water.iter().map(|w| 1.0 - w).collect::<Vec<_>>());
+        assert_eq!(read(&bytes).unwrap(), Fields { h: f64::from(fields.h as f32), ..fields });
+        assert!(read(b"<VTKFile").is_err() && read(b"").is_err());
     }
 }

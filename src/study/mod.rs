@@ -6,6 +6,7 @@ pub mod batches;
 mod carried;
 pub mod case;
 pub mod cause;
+pub mod compare;
 pub mod course;
 pub mod dead_spots;
 pub mod detritus;

@@ -1,6 +1,6 @@
 //! One self-contained HTML file: read in any browser without a network, printed on A4 or Letter.
 
-mod parts;
+pub(super) mod parts;
 
 use super::cautions::{CAUTIONS, MODEL_LIMITS};
 use super::check_record::Plumbing;
@@ -14,7 +14,6 @@ const STYLE: &str = include_str!("style.css");
 
 /// The report of a study. Notes and units come from the layout.
 pub fn page(record: &Record, layout: &Layout, pictures: &[Drawn]) -> String {
-    let name = escaped(&record.layout);
     let sections = [
         head(record, layout),
         section("findings", "Findings, worst first", &findings(&record.findings)),
@@ -25,14 +24,20 @@ pub fn page(record: &Record, layout: &Layout, pictures: &[Drawn]) -> String {
         section("method", "How sure, and what the model leaves out", &method(record, layout)),
         section("cautions", "Cautions", &cautions()),
     ];
+    document(&format!("{}: circulation study", record.layout), &sections.concat())
+}
+
+/// A whole page around its body.
+pub(super) fn document(title: &str, body: &str) -> String {
     format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{name}: circulation study</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n{}</main>\n</body>\n</html>\n",
-        sections.concat()
+         <title>{}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n{body}</main>\n</body>\n</html>\n",
+        escaped(title)
     )
 }
 
-fn section(id: &str, heading: &str, body: &str) -> String {
+/// A section with its heading; nothing when its body is empty.
+pub(super) fn section(id: &str, heading: &str, body: &str) -> String {
     if body.is_empty() { String::new() } else { format!("<section id=\"{id}\">\n<h2>{heading}</h2>\n{body}</section>\n") }
 }
 
@@ -65,9 +70,9 @@ fn charts(pictures: &[Drawn]) -> String {
 
 fn water(record: &Record, layout: &Layout) -> String {
     let display = layout.display;
-    let tables = [tables::dead_spots(record, display), tables::colonies(record), tables::speeds(record), tables::probes(record)];
+    let tables = std::iter::once(tables::dead_spots(record, display)).chain(tables::water(record, display));
     let none = if record.dead_spots.is_empty() { "<p>No dead spot was found.</p>\n" } else { "" };
-    none.to_owned() + &tables.iter().map(table).collect::<String>()
+    none.to_owned() + &tables.map(|each| table(&each)).collect::<String>()
 }
 
 fn plumbing(record: &Record, layout: &Layout) -> String {

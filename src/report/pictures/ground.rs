@@ -1,6 +1,7 @@
 //! The ground of a map: the colour of the water's speed, and solid parts as an engineer cuts them, hatched.
 
 use super::outline::Outline;
+use super::scale::Scale;
 use super::theme;
 use super::view::{Depth, Plane, Side, View};
 use crate::layout::Layout;
@@ -15,22 +16,21 @@ struct Ground<'a> {
     plane: &'a Plane,
     outline: Outline,
     view: View,
-    /// Highest speed on the scale, m/s.
-    top: f64,
+    scale: Scale,
     /// Picture up, m.
     height: f64,
     /// Edge of a pixel, m.
     pixel: f64,
 }
 
-/// The ground as a PNG. `size` is the picture right and up (m), from the tank's corner; `top` the top of the colour scale, m/s.
+/// The ground as a PNG. `size` is the picture right and up (m), from the tank's corner.
 ///
 /// # Errors
 /// When the image can't be encoded.
-pub fn png(layout: &Layout, plane: &Plane, view: View, size: [f64; 2], top: f64) -> Result<Vec<u8>, String> {
+pub fn png(layout: &Layout, plane: &Plane, view: View, size: [f64; 2], scale: Scale) -> Result<Vec<u8>, String> {
     let pixel = size[0].max(size[1]).max(1e-6) / LONGEST;
     let (width, height) = ((size[0] / pixel).round().max(1.0) as usize, (size[1] / pixel).round().max(1.0) as usize);
-    let ground = Ground { plane, outline: Outline::new(layout, view, size, pixel), view, top, height: size[1], pixel };
+    let ground = Ground { plane, outline: Outline::new(layout, view, size, pixel), view, scale, height: size[1], pixel };
     let mut pixels = vec![255_u8; width * height * 3];
     pixels.par_chunks_mut(width * 3).enumerate().for_each(|(row, line)| {
         for (column, rgb) in line.chunks_exact_mut(3).enumerate() {
@@ -65,7 +65,7 @@ impl Ground<'_> {
         if self.view.side != Side::Above && up > surface {
             return [255; 3];
         }
-        self.plane.speed_at(right, up).map_or(theme::ROCK.0, |speed| theme::colour(speed / self.top))
+        self.plane.speed_at(right, up).map_or(theme::ROCK.0, |speed| self.scale.colour(speed))
     }
 }
 

@@ -2,9 +2,10 @@
 
 use super::canvas::{Anchor, Canvas, Style, number};
 use super::frame::Frame;
+use super::scale::Scale;
 use super::theme::{self, MARGIN, WIDTH};
 use super::view::{Depth, Side, View};
-use crate::report::shown::{TANK_SPEED, shortened, trimmed};
+use crate::report::shown::{shortened, tank_speed_unit};
 use crate::units::Display;
 
 /// Title and the line under it.
@@ -13,32 +14,27 @@ pub fn title(canvas: &mut Canvas, title: &str, under: &str) {
     canvas.text([MARGIN, MARGIN + 43.0], Style::new(14.0).fill(theme::SOFT_INK), &shortened(under, 118));
 }
 
-/// The colour scale from 0 to `top` (m/s), with ticks.
-pub fn colour_scale(canvas: &mut Canvas, frame: &Frame, top: f64) {
+/// The colour scale with its ticks.
+pub fn colour_scale(canvas: &mut Canvas, frame: &Frame, scale: Scale, display: Display) {
     let (x, y, height) = (frame.right() + 26.0, frame.at[1] + 34.0, (frame.extent()[1] - 34.0).clamp(120.0, 360.0));
+    let [least, most] = scale.ends();
     let stops: String = (0..=20)
         .map(|i| {
-            let [r, g, b] = theme::colour(f64::from(i) / 20.0);
-            format!("<stop offset=\"{}\" stop-color=\"#{r:02x}{g:02x}{b:02x}\"/>", number(f64::from(i) / 20.0))
+            let share = f64::from(i) / 20.0;
+            let [r, g, b] = scale.colour(least + share * (most - least));
+            format!("<stop offset=\"{}\" stop-color=\"#{r:02x}{g:02x}{b:02x}\"/>", number(share))
         })
         .collect();
     canvas.raw(&format!("<defs><linearGradient id=\"scale\" x1=\"0\" y1=\"1\" x2=\"0\" y2=\"0\">{stops}</linearGradient></defs>"));
     canvas.rect([x, y], [18.0, height], &format!("fill=\"url(#scale)\" stroke=\"{}\" stroke-width=\"0.8\"", theme::INK));
-    canvas.text([x, y - 24.0], Style::new(12.5).bold(), "Mean speed");
-    canvas.text([x, y - 9.0], Style::new(12.5), TANK_SPEED);
+    canvas.text([x, y - 24.0], Style::new(12.5).bold(), scale.words());
+    canvas.text([x, y - 9.0], Style::new(12.5), tank_speed_unit(display));
     for i in 0..=4 {
         let share = f64::from(i) / 4.0;
         let at = y + height * (1.0 - share);
-        let more = if i == 4 { " +" } else { "" };
         canvas.line([x + 18.0, at], [x + 23.0, at], &format!("stroke=\"{}\"", theme::INK));
-        canvas.text([x + 27.0, at + 4.5], Style::new(12.5), &format!("{}{more}", trimmed(share * top / 0.01, 2)));
+        canvas.text([x + 27.0, at + 4.5], Style::new(12.5), &scale.tick(share, display));
     }
-}
-
-/// A round top of the scale, m/s, that `speed` (m/s) reaches nearly or quite.
-pub fn round_top(speed: f64) -> f64 {
-    let tops = [1.0, 2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 24.0, 32.0, 40.0, 60.0, 80.0, 100.0, 160.0, 200.0];
-    tops.into_iter().find(|top| 0.01 * top >= 0.95 * speed).unwrap_or(200.0) * 0.01
 }
 
 /// What lies at each edge, and a bar of known length.
@@ -80,7 +76,7 @@ fn bar_length(size: f64, display: Display) -> (f64, String) {
 }
 
 /// What each mark means.
-pub fn key(canvas: &mut Canvas, frame: &Frame, view: View, has_dead: bool) {
+pub fn key(canvas: &mut Canvas, frame: &Frame, view: View, dead: Option<&str>, has_arrows: bool) {
     let y = frame.bottom() + 64.0;
     let mut x = MARGIN;
     let mut entry = |canvas: &mut Canvas, text: &str, draw: &dyn Fn(&mut Canvas, [f64; 2])| {
@@ -97,15 +93,17 @@ pub fn key(canvas: &mut Canvas, frame: &Frame, view: View, has_dead: bool) {
         entry(canvas, "sand", &|c, at| swatch(c, at, theme::SAND));
     }
     entry(canvas, "overflow, brace", &|c, at| swatch(c, at, theme::FITTED));
-    if has_dead {
-        entry(canvas, "dead spot (dashed: at another depth)", &|c, at| {
+    if let Some(words) = dead {
+        entry(canvas, words, &|c, at| {
             c.rect([at[0] - 10.0, at[1] - 7.0], [20.0, 14.0], "fill=\"#123570\"");
             c.rect([at[0] - 9.0, at[1] - 6.0], [18.0, 12.0], "fill=\"url(#dead)\" stroke=\"#ffffff\" stroke-width=\"1.5\"");
         });
     }
-    entry(canvas, "mean direction", &|c, at| {
-        c.path(&super::marks::arrow(at, [1.0, 0.0], 18.0), &format!("fill=\"none\" stroke=\"{}\" stroke-width=\"1.2\"", theme::INK));
-    });
+    if has_arrows {
+        entry(canvas, "mean direction", &|c, at| {
+            c.path(&super::marks::arrow(at, [1.0, 0.0], 18.0), &format!("fill=\"none\" stroke=\"{}\" stroke-width=\"1.2\"", theme::INK));
+        });
+    }
     debug_assert!(x <= WIDTH + 40.0, "the key is too long: {x}");
 }
 
@@ -127,9 +125,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn scales_and_bars_are_round() {
-        assert!((round_top(0.17) - 0.20).abs() < 1e-12);
-        assert!((round_top(0.158) - 0.16).abs() < 1e-12);
+    fn bars_are_round() {
         assert_eq!(bar_length(2.4, Display::Metric).1, "500 mm");
         assert_eq!(bar_length(2.4, Display::Us).1, "2 ft");
     }

@@ -3,31 +3,40 @@
 use super::canvas::{Canvas, Style};
 use super::frame::Frame;
 use super::labels::Labels;
+use super::scale::{Scale, round_top};
 use super::view::{Depth, Plane, Side, View};
 use super::{Picture, dead, ground, legend, marks, theme};
 use crate::layout::Layout;
 use crate::report::shown::{shortened, tank_speed};
+use crate::study::record::DeadSpot;
 use crate::study::{Fields, Study};
 use crate::units::{Display, LengthKind, show};
+
+/// A map to be drawn: the name of its file and what it looks at.
+pub type Wanted = (&'static str, View);
 
 /// The maps of a study: depth mean and a level from above, a cut seen from the front and one from the right end.
 ///
 /// # Errors
 /// When a picture can't be encoded.
 pub fn all(study: &Study, layout: &Layout) -> Result<Vec<Picture>, String> {
-    let top = legend::round_top(high_speed(&study.fields));
+    let top = round_top(high_speed(&study.fields), layout.display);
+    views(study, layout).into_iter().map(|wanted| one(study, layout, wanted, top)).collect()
+}
+
+/// What the maps of a study look at.
+pub fn views(study: &Study, layout: &Layout) -> [Wanted; 4] {
     let [x, y, z] = places_to_cut(study, layout);
-    let views = [
-        ("plan-mean", Side::Above, Depth::Mean),
-        ("plan-level", Side::Above, Depth::Cut(z)),
-        ("front-section", Side::Front, Depth::Cut(y)),
-        ("end-section", Side::Right, Depth::Cut(x)),
-    ];
-    views.into_iter().map(|(name, side, depth)| one(study, layout, name, View { side, depth }, top)).collect()
+    [
+        ("plan-mean", View { side: Side::Above, depth: Depth::Mean }),
+        ("plan-level", View { side: Side::Above, depth: Depth::Cut(z) }),
+        ("front-section", View { side: Side::Front, depth: Depth::Cut(y) }),
+        ("end-section", View { side: Side::Right, depth: Depth::Cut(x) }),
+    ]
 }
 
 /// The speed that one cell in twenty exceeds, m/s: jets may run off the scale, the tank at large should use all of it.
-fn high_speed(fields: &Fields) -> f64 {
+pub fn high_speed(fields: &Fields) -> f64 {
     let mut speeds: Vec<f32> = (0..fields.len()).filter(|i| fields.water[*i] > 0.5).map(|i| fields.mean_speed[i]).collect();
     speeds.sort_by(f32::total_cmp);
     speeds.get(speeds.len() * 19 / 20).map_or(0.1, |s| f64::from(*s))
@@ -40,31 +49,77 @@ fn places_to_cut(study: &Study, layout: &Layout) -> [f64; 3] {
     study.record.dead_spots.first().map_or(middle, |spot| spot.centre_m)
 }
 
-fn one(study: &Study, layout: &Layout, name: &str, view: View, top: f64) -> Result<Picture, String> {
+/// One map on a scale from 0 to `top`, m/s.
+///
+/// # Errors
+/// When the picture can't be encoded.
+pub fn one(study: &Study, layout: &Layout, (name, view): Wanted, top: f64) -> Result<Picture, String> {
     let (display, spots) = (layout.display, &study.record.dead_spots);
-    let frame = Frame::new(layout, view.side);
-    let plane = Plane::new(&study.fields, view);
-    let mut canvas = Canvas::new(theme::WIDTH, frame.picture_height());
     let (heading, where_cut) = words(view, study, display);
-    dead::define_hatch(&mut canvas);
-    legend::title(&mut canvas, &heading, &format!("{where_cut}, {}. {}", view.side.words(), shortened(&layout.name, 48)));
-    canvas.image(frame.at, frame.extent(), &ground::png(layout, &plane, view, frame.size, top)?);
-    let mut labels = Labels::new([frame.at[0], frame.at[1], frame.right(), frame.bottom()]);
-    canvas.clipped(frame.at, frame.extent(), |canvas| {
-        marks::flow_arrows(canvas, &frame, &plane, top);
-        dead::areas(canvas, &frame, &plane);
-    });
-    outline(&mut canvas, &frame, layout);
-    let intakes = marks::intakes(&mut canvas, &frame, layout, &mut labels);
-    let nozzles = marks::nozzles(&mut canvas, &frame, layout, &mut labels);
-    dead::names(&mut canvas, &frame, &plane, spots, &mut labels, display);
-    marks::names(&mut canvas, nozzles, Style::new(12.5).bold(), &mut labels);
-    marks::names(&mut canvas, intakes, Style::new(12.0), &mut labels);
-    legend::colour_scale(&mut canvas, &frame, top);
-    legend::edges_and_bar(&mut canvas, &frame, display);
-    legend::key(&mut canvas, &frame, view, !spots.is_empty());
-    let alt = alt(&heading, &where_cut, view, study);
-    Ok(Picture { name: name.to_owned(), title: heading.clone(), alt, svg: canvas.finish(&heading) })
+    let alt = alt(&heading, &where_cut, view, study, display);
+    let sheet = Sheet {
+        layout,
+        view,
+        scale: Scale::Speed(top),
+        under: format!("{where_cut}, {}. {}", view.side.words(), shortened(&layout.name, 48)),
+        heading,
+        plane: Plane::new(&study.fields, view),
+        spots,
+        dead_words: "dead spot (dashed: at another depth)",
+    };
+    Ok(Picture { name: name.to_owned(), title: sheet.heading.clone(), alt, svg: sheet.draw()? })
+}
+
+/// Everything that is drawn on a map.
+pub struct Sheet<'a> {
+    /// For rock, nozzles, intakes and units.
+    pub layout: &'a Layout,
+    /// What is looked at.
+    pub view: View,
+    /// What the colours mean.
+    pub scale: Scale,
+    /// Title.
+    pub heading: String,
+    /// The line under the title.
+    pub under: String,
+    /// The numbers.
+    pub plane: Plane,
+    /// Dead spots that get a label.
+    pub spots: &'a [DeadSpot],
+    /// What the hatched marks mean, for the key.
+    pub dead_words: &'a str,
+}
+
+impl Sheet<'_> {
+    /// The SVG.
+    ///
+    /// # Errors
+    /// When the ground can't be encoded.
+    pub fn draw(&self) -> Result<String, String> {
+        let (layout, view, display) = (self.layout, self.view, self.layout.display);
+        let frame = Frame::new(layout, view.side);
+        let mut canvas = Canvas::new(theme::WIDTH, frame.picture_height());
+        dead::define_hatch(&mut canvas);
+        legend::title(&mut canvas, &self.heading, &self.under);
+        canvas.image(frame.at, frame.extent(), &ground::png(layout, &self.plane, view, frame.size, self.scale)?);
+        let mut labels = Labels::new([frame.at[0], frame.at[1], frame.right(), frame.bottom()]);
+        let arrows_top = if let Scale::Speed(top) = self.scale { Some(top) } else { None };
+        canvas.clipped(frame.at, frame.extent(), |canvas| {
+            arrows_top.into_iter().for_each(|top| marks::flow_arrows(canvas, &frame, &self.plane, top));
+            dead::areas(canvas, &frame, &self.plane);
+        });
+        outline(&mut canvas, &frame, layout);
+        let intakes = marks::intakes(&mut canvas, &frame, layout, &mut labels);
+        let nozzles = marks::nozzles(&mut canvas, &frame, layout, &mut labels);
+        dead::names(&mut canvas, &frame, &self.plane, self.spots, &mut labels, display);
+        marks::names(&mut canvas, nozzles, Style::new(12.5).bold(), &mut labels);
+        marks::names(&mut canvas, intakes, Style::new(12.0), &mut labels);
+        legend::colour_scale(&mut canvas, &frame, self.scale, display);
+        legend::edges_and_bar(&mut canvas, &frame, display);
+        let has_dead = self.plane.dead_anywhere.iter().any(|rank| *rank > 0);
+        legend::key(&mut canvas, &frame, view, has_dead.then_some(self.dead_words), arrows_top.is_some());
+        Ok(canvas.finish(&self.heading))
+    }
 }
 
 fn words(view: View, study: &Study, display: Display) -> (String, String) {
@@ -79,7 +134,7 @@ fn words(view: View, study: &Study, display: Display) -> (String, String) {
     }
 }
 
-fn alt(heading: &str, where_cut: &str, view: View, study: &Study) -> String {
+fn alt(heading: &str, where_cut: &str, view: View, study: &Study, display: Display) -> String {
     let dead = match study.record.dead_spots.first() {
         None => "No dead spot is marked.".to_owned(),
         Some(spot) => {
@@ -89,7 +144,7 @@ fn alt(heading: &str, where_cut: &str, view: View, study: &Study) -> String {
     format!(
         "{heading}: {where_cut}, {}. Mean speed of the whole tank {}. {dead}",
         view.side.words(),
-        tank_speed(study.record.mean_speed_m_s)
+        tank_speed(study.record.mean_speed_m_s, display)
     )
 }
 

@@ -3,6 +3,7 @@
 
 mod canvas;
 mod chart;
+pub mod compared;
 mod dead;
 mod frame;
 mod ground;
@@ -12,6 +13,7 @@ mod map;
 mod marks;
 mod outline;
 mod render;
+mod scale;
 mod theme;
 mod view;
 

@@ -39,3 +39,10 @@ pub fn colour(share: f64) -> [u8; 3] {
     let c = colorous::CIVIDIS.eval_continuous(share.clamp(0.0, 1.0));
     [c.r, c.g, c.b]
 }
+
+/// The colour of a change, -1 (slower) over 0 to 1 (faster): red over white to blue, a diverging scheme of ColorBrewer (Harrower and Brewer
+/// 2003) that colour-blind readers can tell apart.
+pub fn difference_colour(share: f64) -> [u8; 3] {
+    let c = colorous::RED_BLUE.eval_continuous(0.5 + 0.5 * share.clamp(-1.0, 1.0));
+    [c.r, c.g, c.b]
+}

@@ -5,7 +5,7 @@ mod water;
 mod what_ifs;
 
 pub use plumbing::{plumbing, screen_word};
-pub use water::{colonies, dead_spots, probes, speeds};
+pub use water::{dead_spots, water};
 pub use what_ifs::what_ifs;
 
 /// A table for people.

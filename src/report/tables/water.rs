@@ -1,43 +1,50 @@
 //! What the water does: dead spots, colonies and zones, how the speeds are spread, probes.
 
 use super::{Table, with_unit};
-use crate::report::shown::{NOTHING, TANK_SPEED, percent, tank_speed, tank_speed_number, volume};
-use crate::study::record::{ColonyRecord, DeadSpot, ProbeRecord, Record};
+use crate::report::shown::{NOTHING, area, duration, percent, tank_speed, tank_speed_number, tank_speed_unit, volume};
+use crate::study::record::{ColonyRecord, DeadSpot, ProbeRecord, Record, SandRecord, SurfaceRecord};
 use crate::units::{Display, LengthKind, show};
 
-fn speed_heading(what: &str) -> String {
-    with_unit(what, TANK_SPEED)
+fn speed_heading(what: &str, display: Display) -> String {
+    with_unit(what, tank_speed_unit(display))
+}
+
+/// Everything that the water does besides its dead spots; only tables that have rows.
+pub fn water(record: &Record, display: Display) -> Vec<Table> {
+    let mut tables =
+        vec![colonies(record, display), speeds(record, display), sand(record, display), surface(record, display), probes(record, display)];
+    tables.retain(|table| !table.rows.is_empty());
+    tables
 }
 
 /// Dead spots with place, volume, share of the water and speed.
 pub fn dead_spots(record: &Record, display: Display) -> Table {
-    let headings = vec!["No.".into(), "Where".into(), "Volume".into(), "Of the water".into(), speed_heading("Mean")];
+    let headings = vec!["No.".into(), "Where".into(), "Volume".into(), "Of the water".into(), speed_heading("Mean", display)];
     let rows = record.dead_spots.iter().map(|spot| dead_spot(spot, display)).collect();
     Table::new("Dead spots, largest first", headings, "rlrrr", rows)
         .with_note("Connected water that stays slow almost all of the time. x from the left end, y from the front, z from the floor.")
 }
 
 fn dead_spot(spot: &DeadSpot, display: Display) -> Vec<String> {
-    let speed = tank_speed_number(spot.mean_speed_m_s);
+    let speed = tank_speed_number(spot.mean_speed_m_s, display);
     vec![spot.rank.to_string(), spot_place(spot, display), volume(spot.volume_m3, display), percent(spot.share), speed]
 }
 
 fn spot_place(spot: &DeadSpot, display: Display) -> String {
-    let [x, y, z] = spot.centre_m.map(|c| show::<LengthKind>(c, display));
-    let middle = format!("x {x}, y {y}, z {z}");
+    let middle = point(spot.centre_m, display);
     if spot.place.is_empty() { middle } else { format!("{} ({middle})", spot.place) }
 }
 
 /// Colonies and zones against the flow that they want.
-pub fn colonies(record: &Record) -> Table {
-    let speed = speed_heading;
+fn colonies(record: &Record, display: Display) -> Table {
+    let speed = |what| speed_heading(what, display);
     let headings = vec!["Name".into(), speed("Wants"), speed("Mean"), speed("Peak"), "In band".into(), "Verdict".into()];
-    Table::new("Colonies and zones", headings, "lrrrrl", record.colonies.iter().map(colony).collect())
+    Table::new("Colonies and zones", headings, "lrrrrl", record.colonies.iter().map(|c| colony(c, display)).collect())
         .with_note("Bands of wanted flow are guidance: species differ, and published ranges are wide.")
 }
 
-fn colony(colony: &ColonyRecord) -> Vec<String> {
-    let speed = tank_speed_number;
+fn colony(colony: &ColonyRecord, display: Display) -> Vec<String> {
+    let speed = |v| tank_speed_number(v, display);
     vec![
         colony.id.clone(),
         format!("{}–{}", speed(colony.want_low_m_s), speed(colony.want_high_m_s)),
@@ -49,24 +56,71 @@ fn colony(colony: &ColonyRecord) -> Vec<String> {
 }
 
 /// Shares of the water under some speeds.
-pub fn speeds(record: &Record) -> Table {
-    let rows = record.share_under.iter().map(|s| vec![tank_speed(s.limit_m_s), percent(s.share)]).collect();
+fn speeds(record: &Record, display: Display) -> Table {
+    let rows = record.share_under.iter().map(|s| vec![tank_speed(s.limit_m_s, display), percent(s.share)]).collect();
     Table::new("How the speeds are spread", vec!["Slower than".into(), "Share of the open water".into()], "rr", rows).with_note(&format!(
         "By time-mean speed. Volume mean of the time-mean speed: {}. Volume mean of the kinetic energy: {:.2} cm²/s².",
-        tank_speed(record.mean_speed_m_s),
+        tank_speed(record.mean_speed_m_s, display),
         record.mean_kinetic_energy_m2_s2 * 1e4
     ))
 }
 
 /// Velocity at the probes.
-pub fn probes(record: &Record) -> Table {
+fn probes(record: &Record, display: Display) -> Table {
     let headings = ["Probe", "Mean x", "Mean y", "Mean z", "Mean speed", "RMS"].map(String::from).to_vec();
-    Table::new("Probes", headings, "lrrrrr", record.probes.iter().map(probe).collect())
-        .with_note(&format!("Time-mean velocity, time-mean speed and root mean square of the fluctuation, in {}.", TANK_SPEED))
+    Table::new("Probes", headings, "lrrrrr", record.probes.iter().map(|p| probe(p, display)).collect()).with_note(&format!(
+        "Time-mean velocity, time-mean speed and root mean square of the fluctuation, in {}.",
+        tank_speed_unit(display)
+    ))
 }
 
-fn probe(probe: &ProbeRecord) -> Vec<String> {
-    let speed = |v: Option<f64>| v.map_or(NOTHING.to_owned(), tank_speed_number);
+fn probe(probe: &ProbeRecord, display: Display) -> Vec<String> {
+    let speed = |v: Option<f64>| v.map_or(NOTHING.to_owned(), |v| tank_speed_number(v, display));
     let part = |axis: usize| speed(probe.mean_velocity_m_s.map(|v| v[axis]));
     vec![probe.id.clone(), part(0), part(1), part(2), speed(probe.mean_speed_m_s), speed(probe.rms_m_s)]
+}
+
+/// What the flow does to the sand bed.
+fn sand(record: &Record, display: Display) -> Table {
+    let row = |sand: &SandRecord| {
+        let of_bed =
+            |square_metres: f64| format!("{} ({})", area(square_metres, display), percent(square_metres / sand.bed_area_m2.max(1e-9)));
+        vec![
+            vec!["Bed under open water".into(), area(sand.bed_area_m2, display)],
+            vec!["Will be blown bare (mean flow)".into(), of_bed(sand.blown_area_m2)],
+            vec!["Stirred now and then (peak flow)".into(), of_bed(sand.stirred_area_m2)],
+            vec!["Grain".into(), format!("{:.1} mm", sand.grain_m * 1e3)],
+            vec![
+                format!("Grains begin to move at, {} over the bed", show::<LengthKind>(0.05, display)),
+                tank_speed(sand.threshold_speed_m_s, display),
+            ],
+            vec!["Fastest mean flow over the bed, of that threshold".into(), percent(sand.worst_ratio)],
+            vec!["Where".into(), sand.worst_at_m.map_or(NOTHING.to_owned(), |at| point(at, display))],
+        ]
+    };
+    let rows = record.sand.as_ref().map(row).unwrap_or_default();
+    Table::new("Sand bed", vec!["Measure".into(), "Value".into()], "lr", rows)
+        .with_note("Threshold of motion by Soulsby (1997) for aragonite grains, good to about 30 %; shear from the speed near the bed by the log law of a rough wall.")
+}
+
+/// What becomes of the surface film.
+fn surface(record: &Record, display: Display) -> Table {
+    let row = |surface: &SurfaceRecord| {
+        vec![
+            vec![format!("Film that reaches an overflow within {}", duration(surface.horizon_s)), percent(surface.skimmed_share)],
+            vec!["Mean drift toward the nearest overflow".into(), tank_speed(surface.drift_m_s, display)],
+            vec![
+                "Where film gathers without being skimmed".into(),
+                surface.trap_at_m.map_or("nowhere".to_owned(), |at| point(at, display)),
+            ],
+        ]
+    };
+    let rows = record.surface.as_ref().map(row).unwrap_or_default();
+    Table::new("Surface film", vec!["Measure".into(), "Value".into()], "lr", rows)
+        .with_note("Traced in the time-mean flow just under the surface; gusts, wind and waves are left out.")
+}
+
+fn point(at: [f64; 3], display: Display) -> String {
+    let [x, y, z] = at.map(|c| show::<LengthKind>(c, display));
+    format!("x {x}, y {y}, z {z}")
 }

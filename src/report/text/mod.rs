@@ -2,7 +2,7 @@
 
 mod calibration;
 mod findings;
-mod page;
+pub(super) mod page;
 mod sequence;
 
 pub use calibration::calibration;
@@ -80,11 +80,9 @@ fn water(page: &mut Page, record: &Record, display: Display) {
         page.line("None found.");
     }
     page.table(&tables::dead_spots(record, display));
-    for table in [tables::colonies(record), tables::speeds(record), tables::probes(record)] {
-        if !table.rows.is_empty() {
-            page.heading(&table.title);
-            page.table(&table);
-        }
+    for table in tables::water(record, display) {
+        page.heading(&table.title);
+        page.table(&table);
     }
 }
 
