@@ -4,9 +4,11 @@
 
 mod calibrate;
 mod cli;
+mod compare;
 mod golden;
 mod handover;
 mod layout_files;
+mod report;
 mod schema;
 mod study_command;
 mod study_runs;

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-/// The schema of `study.json` and of `check --json`: JSON Schema, draft 2020-12.
+/// The schema of `study.json`, of `check --json` and of `compare --json`: JSON Schema, draft 2020-12.
 pub const SCHEMA: &str = include_str!("../../assets/study-schema.json");
 
 /// A record as indented JSON with a line end.

@@ -42,6 +42,7 @@ pub fn read(bytes: &[u8]) -> Result<Fields, String> {
     let n = extent.into_ranges().map(|r| usize::try_from(r.end() - r.start()).unwrap_or(0));
     let Some(Piece::Inline(piece)) = pieces.pop() else { return Err("the VTK file holds no cells".to_owned()) };
     let of = |name: &str| piece.data.cell.iter().find_map(|attribute| numbers(attribute, name)).unwrap_or_default();
+    #[allow(clippy::needless_update, reason = "arrays that the file doesn't hold stay empty")]
     let fields = Fields {
         n,
         h: f64::from(spacing[0]),

@@ -16,7 +16,15 @@ pub fn measures(comparison: &Comparison, display: Display) -> Table {
             headings.push(format!("{} is", case.letter));
         }
     }
-    let rows = comparison.measures.iter().map(|measure| row(measure, display)).collect();
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    let mut group = "";
+    for measure in &comparison.measures {
+        if measure.group != group {
+            group = &measure.group;
+            rows.push(std::iter::once(group.to_owned()).chain(std::iter::repeat_n(String::new(), headings.len() - 1)).collect());
+        }
+        rows.push(row(measure, display));
+    }
     let lean = if comparison.cases.len() > LEAN.len() / 2 { "" } else { LEAN };
     Table { title: "Every measure on one scale".into(), headings, lean, rows, note: said::BARS.into() }
 }
@@ -26,7 +34,7 @@ const LEAN: &str = "lrrlrlrlrlrlrlrlrlrlrlrlrl";
 
 fn row(measure: &Measure, display: Display) -> Vec<String> {
     let (unit, _) = unit_of(measure.quantity, display);
-    let name = format!("{}: {}", measure.group, lower_first(&name(measure, display)));
+    let name = name(measure, display);
     let mut cells = vec![if unit.is_empty() { name } else { format!("{name}, {unit}") }];
     for (index, value) in measure.values.iter().enumerate() {
         cells.push(value.map_or(NOTHING.to_owned(), |valued| shown(valued, measure.quantity, display)));
@@ -40,15 +48,6 @@ fn row(measure: &Measure, display: Display) -> Vec<String> {
 fn name(measure: &Measure, display: Display) -> String {
     let limit = measure.id.strip_prefix("share_under/").and_then(|limit| limit.parse().ok());
     limit.map_or_else(|| measure.name.clone(), |limit| format!("Slower than {}", tank_speed(limit, display)))
-}
-
-/// The first letter small, when the second is: "Mean speed", but not "N1: mean flow".
-fn lower_first(text: &str) -> String {
-    let mut letters = text.chars();
-    match (letters.next(), letters.clone().next()) {
-        (Some(first), Some(second)) if second.is_lowercase() => first.to_lowercase().chain(letters).collect(),
-        _ => text.to_owned(),
-    }
 }
 
 /// "3.10 ± 0.42": as many digits as the error bar deserves.
@@ -111,6 +110,5 @@ mod tests {
         let of = |value, error| shown(Valued { value, error }, Quantity::TankSpeed, Display::Metric);
         assert_eq!([of(0.0512, Some(0.004)), of(0.0512, Some(0.02)), of(0.05, None)], ["5.12 ± 0.40", "5.1 ± 2.0", "5.000 ± ?"]);
         assert_eq!(shown(Valued { value: 3.0, error: Some(0.0) }, Quantity::Count, Display::Us), "3");
-        assert_eq!(lower_first("N1: mean flow"), "N1: mean flow");
     }
 }

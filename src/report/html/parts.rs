@@ -6,17 +6,37 @@ use crate::report::shown::{is_mend, part, sentence};
 use crate::report::tables::Table;
 use base64::Engine;
 
-/// Findings, worst first, each with its grade as a word.
+/// Findings, worst first, each with its grade as a word; those that say the same of several parts are told once.
 pub fn findings(findings: &[Finding]) -> String {
     if findings.is_empty() {
         return "<p>None.</p>\n".to_owned();
     }
-    let mut sorted: Vec<&Finding> = findings.iter().collect();
-    sorted.sort_by_key(|finding| std::cmp::Reverse(finding.grade));
-    format!("<ol class=\"findings\">\n{}</ol>\n", sorted.into_iter().map(finding).collect::<String>())
+    format!("<ol class=\"findings\">\n{}</ol>\n", alike(findings).iter().map(|group| finding(group)).collect::<String>())
 }
 
-fn finding(finding: &Finding) -> String {
+/// Worst first; findings of one rule and grade whose words are the same but for the part's name together.
+fn alike(findings: &[Finding]) -> Vec<Vec<&Finding>> {
+    let mut sorted: Vec<&Finding> = findings.iter().collect();
+    sorted.sort_by_key(|finding| std::cmp::Reverse(finding.grade));
+    let said = |f: &Finding| (f.grade, f.rule.clone(), without_name(f, &f.what), without_name(f, &f.why), without_name(f, &f.mend));
+    let mut groups: Vec<Vec<&Finding>> = Vec::new();
+    for finding in sorted {
+        match groups.iter_mut().find(|group| said(group[0]) == said(finding)) {
+            Some(group) => group.push(finding),
+            None => groups.push(vec![finding]),
+        }
+    }
+    groups
+}
+
+/// A text of a finding without the name of the finding's part.
+fn without_name(finding: &Finding, text: &str) -> String {
+    let name = finding.part.rsplit('/').next().unwrap_or_default();
+    if name.is_empty() { text.to_owned() } else { text.replace(name, "…") }
+}
+
+fn finding(group: &[&Finding]) -> String {
+    let Some(finding) = group.first() else { return String::new() };
     let class = match finding.grade {
         Grade::Fault => "fault",
         Grade::Caution => "caution",
@@ -25,26 +45,40 @@ fn finding(finding: &Finding) -> String {
     let more = |word: &str, text: &str| {
         if text.is_empty() { String::new() } else { format!("<p><b>{word}</b> {}</p>\n", escaped(&sentence(text))) }
     };
+    let parts: Vec<String> = group.iter().map(|finding| part(&finding.part)).collect();
+    let same = if group.len() > 1 { format!("<p><b>The same for</b> {}.</p>\n", escaped(&parts[1..].join("; "))) } else { String::new() };
     format!(
-        "<li class=\"{class}\">\n<p class=\"what\"><span class=\"grade\">{}</span> <span class=\"part\">{}</span> {}</p>\n{}{}</li>\n",
+        "<li class=\"{class}\">\n<p class=\"what\"><span class=\"grade\">{}</span> <span class=\"part\">{}</span> {}</p>\n{same}{}{}</li>\n",
         finding.grade.word(),
-        escaped(&part(&finding.part)),
+        escaped(&parts[0]),
         escaped(&sentence(&finding.what)),
         more("Why", &finding.why),
         if is_mend(&finding.mend) { more("Mend", &finding.mend) } else { String::new() }
     )
 }
 
-/// A table with its title as caption and its note under it; nothing when it has no rows.
+/// Longest text of a cell that is kept on one line.
+const SHORT: usize = 14;
+
+/// A table with its title as caption and its note under it; nothing when it has no rows. A row with a first cell only heads those
+/// after it.
 pub fn table(table: &Table) -> String {
     if table.rows.is_empty() {
         return String::new();
     }
-    let class = |i: usize| if table.lean.as_bytes().get(i) == Some(&b'r') { " class=\"number\"" } else { "" };
+    let is_number = |i: usize| table.lean.as_bytes().get(i) == Some(&b'r');
+    let class = |i: usize| if is_number(i) { " class=\"number\"" } else { "" };
+    let cell_class = |i: usize, text: &str| if !is_number(i) && text.chars().count() <= SHORT { " class=\"short\"" } else { class(i) };
     let head: String =
         table.headings.iter().enumerate().map(|(i, h)| format!("<th scope=\"col\"{}>{}</th>", class(i), escaped(h))).collect();
     let row = |row: &Vec<String>| {
-        let cells: String = row.iter().enumerate().map(|(i, c)| format!("<td{}>{}</td>", class(i), escaped(c))).collect();
+        if let [name, rest @ ..] = row.as_slice()
+            && !rest.is_empty()
+            && rest.iter().all(String::is_empty)
+        {
+            return format!("<tr class=\"group\"><th scope=\"rowgroup\" colspan=\"{}\">{}</th></tr>\n", row.len(), escaped(name));
+        }
+        let cells: String = row.iter().enumerate().map(|(i, c)| format!("<td{}>{}</td>", cell_class(i, c), escaped(c))).collect();
         format!("<tr>{cells}</tr>\n")
     };
     let rows: String = table.rows.iter().map(row).collect();
@@ -65,4 +99,17 @@ pub fn figure(drawn: &Drawn) -> String {
 /// A bulleted list of HTML snippets.
 pub fn list(items: impl Iterator<Item = String>) -> String {
     format!("<ul>\n{}</ul>\n", items.map(|item| format!("<li>{item}</li>\n")).collect::<String>())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn findings_that_say_the_same_are_told_once() {
+        let of = |part: &str, what: &str| Finding::new(Grade::Note, "r", part, what, "why", "mend");
+        let all = [of("runs/D1", "D1 is slow"), of("runs/D2", "D2 is slow"), of("runs/D3", "D3 is slower")];
+        let page = findings(&all);
+        assert_eq!((page.matches("<li ").count(), page.matches("<b>The same for</b> run D2.").count()), (2, 1), "{page}");
+    }
 }

@@ -24,7 +24,7 @@ pub fn all(cases: &[Case]) -> Result<Vec<Picture>, String> {
     let mut pictures = Vec::new();
     for wanted in map::views(first, layout).into_iter().filter(|(name, _)| SHOWN.contains(name)) {
         for (index, study, layout) in &drawable {
-            pictures.push(lettered(map::one(study, layout, wanted, top)?, *index));
+            pictures.push(lettered(*index, study, layout, wanted, top)?);
         }
         pictures.extend(differences(&drawable, wanted)?);
     }
@@ -36,14 +36,11 @@ fn drawable(index: usize, case: &Case) -> Option<(usize, &Study, &Layout)> {
     Some((index, &case.study, layout))
 }
 
-fn lettered(picture: Picture, index: usize) -> Picture {
+/// A map of one study, its letter before the title.
+fn lettered(index: usize, study: &Study, layout: &Layout, wanted: Wanted, top: f64) -> Result<Picture, String> {
     let letter = letter(index);
-    Picture {
-        name: format!("{}-{}", picture.name, letter.to_lowercase()),
-        title: format!("{letter}: {}", picture.title),
-        alt: format!("Study {letter}. {}", picture.alt),
-        svg: picture.svg,
-    }
+    let picture = map::titled(&format!("{letter}: "), study, layout, wanted, top)?;
+    Ok(Picture { name: format!("{}-{}", picture.name, letter.to_lowercase()), ..picture })
 }
 
 /// One difference for each case but the first, all of a view on one scale.

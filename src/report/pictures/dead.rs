@@ -14,17 +14,16 @@ use std::fmt::Write;
 const LABELLED: usize = 8;
 
 /// The hatch pattern; once a picture.
-pub fn define_hatch(canvas: &mut Canvas) {
+pub fn define_hatch(canvas: &mut Canvas, colour: &str) {
     canvas.raw(&format!(
         "<defs><pattern id=\"dead\" width=\"9\" height=\"9\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
-         <rect width=\"1.8\" height=\"9\" fill=\"{}\" fill-opacity=\"0.7\"/></pattern></defs>",
-        theme::DEAD
+         <rect width=\"1.8\" height=\"9\" fill=\"{colour}\" fill-opacity=\"0.7\"/></pattern></defs>"
     ));
 }
 
 /// Hatch and outline all dead spots.
-pub fn areas(canvas: &mut Canvas, frame: &Frame, plane: &Plane) {
-    let edge = |dash: &str| format!("fill=\"none\" stroke=\"{}\" stroke-width=\"1.6\" {dash}", theme::DEAD);
+pub fn areas(canvas: &mut Canvas, frame: &Frame, plane: &Plane, colour: &str) {
+    let edge = |dash: &str| format!("fill=\"none\" stroke=\"{colour}\" stroke-width=\"1.6\" {dash}");
     let casing = "fill=\"none\" stroke=\"#1c2530\" stroke-width=\"3.4\" stroke-opacity=\"0.55\"";
     canvas.path(&filled(frame, plane), "fill=\"url(#dead)\"");
     let (cut, anywhere) = (outline(frame, plane, &plane.dead), outline(frame, plane, &plane.dead_anywhere));

@@ -76,7 +76,7 @@ fn bar_length(size: f64, display: Display) -> (f64, String) {
 }
 
 /// What each mark means.
-pub fn key(canvas: &mut Canvas, frame: &Frame, view: View, dead: Option<&str>, has_arrows: bool) {
+pub fn key(canvas: &mut Canvas, frame: &Frame, view: View, dead: Option<&str>, scale: Scale) {
     let y = frame.bottom() + 64.0;
     let mut x = MARGIN;
     let mut entry = |canvas: &mut Canvas, text: &str, draw: &dyn Fn(&mut Canvas, [f64; 2])| {
@@ -95,11 +95,13 @@ pub fn key(canvas: &mut Canvas, frame: &Frame, view: View, dead: Option<&str>, h
     entry(canvas, "overflow, brace", &|c, at| swatch(c, at, theme::FITTED));
     if let Some(words) = dead {
         entry(canvas, words, &|c, at| {
-            c.rect([at[0] - 10.0, at[1] - 7.0], [20.0, 14.0], "fill=\"#123570\"");
-            c.rect([at[0] - 9.0, at[1] - 6.0], [18.0, 12.0], "fill=\"url(#dead)\" stroke=\"#ffffff\" stroke-width=\"1.5\"");
+            let ground = if matches!(scale, Scale::Speed(_)) { "#123570" } else { "#ffffff" };
+            c.rect([at[0] - 10.0, at[1] - 7.0], [20.0, 14.0], &format!("fill=\"{ground}\""));
+            let look = format!("fill=\"url(#dead)\" stroke=\"{}\" stroke-width=\"1.5\"", scale.mark());
+            c.rect([at[0] - 9.0, at[1] - 6.0], [18.0, 12.0], &look);
         });
     }
-    if has_arrows {
+    if matches!(scale, Scale::Speed(_)) {
         entry(canvas, "mean direction", &|c, at| {
             c.path(&super::marks::arrow(at, [1.0, 0.0], 18.0), &format!("fill=\"none\" stroke=\"{}\" stroke-width=\"1.2\"", theme::INK));
         });

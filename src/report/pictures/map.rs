@@ -53,9 +53,18 @@ fn places_to_cut(study: &Study, layout: &Layout) -> [f64; 3] {
 ///
 /// # Errors
 /// When the picture can't be encoded.
-pub fn one(study: &Study, layout: &Layout, (name, view): Wanted, top: f64) -> Result<Picture, String> {
+pub fn one(study: &Study, layout: &Layout, wanted: Wanted, top: f64) -> Result<Picture, String> {
+    titled("", study, layout, wanted, top)
+}
+
+/// The same with something before its title.
+///
+/// # Errors
+/// When the picture can't be encoded.
+pub fn titled(lead: &str, study: &Study, layout: &Layout, (name, view): Wanted, top: f64) -> Result<Picture, String> {
     let (display, spots) = (layout.display, &study.record.dead_spots);
     let (heading, where_cut) = words(view, study, display);
+    let heading = format!("{lead}{heading}");
     let alt = alt(&heading, &where_cut, view, study, display);
     let sheet = Sheet {
         layout,
@@ -99,14 +108,14 @@ impl Sheet<'_> {
         let (layout, view, display) = (self.layout, self.view, self.layout.display);
         let frame = Frame::new(layout, view.side);
         let mut canvas = Canvas::new(theme::WIDTH, frame.picture_height());
-        dead::define_hatch(&mut canvas);
+        dead::define_hatch(&mut canvas, self.scale.mark());
         legend::title(&mut canvas, &self.heading, &self.under);
         canvas.image(frame.at, frame.extent(), &ground::png(layout, &self.plane, view, frame.size, self.scale)?);
         let mut labels = Labels::new([frame.at[0], frame.at[1], frame.right(), frame.bottom()]);
         let arrows_top = if let Scale::Speed(top) = self.scale { Some(top) } else { None };
         canvas.clipped(frame.at, frame.extent(), |canvas| {
             arrows_top.into_iter().for_each(|top| marks::flow_arrows(canvas, &frame, &self.plane, top));
-            dead::areas(canvas, &frame, &self.plane);
+            dead::areas(canvas, &frame, &self.plane, self.scale.mark());
         });
         outline(&mut canvas, &frame, layout);
         let intakes = marks::intakes(&mut canvas, &frame, layout, &mut labels);
@@ -117,14 +126,15 @@ impl Sheet<'_> {
         legend::colour_scale(&mut canvas, &frame, self.scale, display);
         legend::edges_and_bar(&mut canvas, &frame, display);
         let has_dead = self.plane.dead_anywhere.iter().any(|rank| *rank > 0);
-        legend::key(&mut canvas, &frame, view, has_dead.then_some(self.dead_words), arrows_top.is_some());
+        legend::key(&mut canvas, &frame, view, has_dead.then_some(self.dead_words), self.scale);
         Ok(canvas.finish(&self.heading))
     }
 }
 
 fn words(view: View, study: &Study, display: Display) -> (String, String) {
     let at = |along: f64| show::<LengthKind>(along, display);
-    let through = if study.record.dead_spots.is_empty() { "" } else { ", through dead spot 1" };
+    let is_through = |spot: &DeadSpot| matches!(view.depth, Depth::Cut(at) if (at - spot.centre_m[view.side.axes()[2]]).abs() < 1e-9);
+    let through = if study.record.dead_spots.first().is_some_and(is_through) { ", through dead spot 1" } else { "" };
     let cut = |what: String| format!("{what}{through}");
     match (view.side, view.depth) {
         (_, Depth::Mean) => ("Plan, mean over the depth".to_owned(), "Time-mean speed, averaged from floor to surface".to_owned()),

@@ -30,6 +30,14 @@ impl Scale {
         }
     }
 
+    /// Colour of hatching and outlines that stand out on it.
+    pub fn mark(self) -> &'static str {
+        match self {
+            Self::Speed(_) => theme::DEAD,
+            Self::Difference(_) => theme::INK,
+        }
+    }
+
     /// Over the scale.
     pub fn words(self) -> &'static str {
         match self {
