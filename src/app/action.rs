@@ -1,9 +1,12 @@
 //! Everything a person can do, as one closed list, and the table that menus, keys and help are made of.
 
-use super::desk::{Axis, Layer, Prompt, Quantity, Slice};
+use super::desk::{Axis, Layer, Lower, Prompt, Quantity, Slice};
 use super::document::Edit;
 use super::fresh::Fresh;
+use super::mirror::Mirror;
 use super::part::Part;
+use super::shelf::Rescued;
+use super::template::Template;
 use bevy_egui::egui::{Key, KeyboardShortcut, Modifiers};
 use std::path::PathBuf;
 
@@ -18,14 +21,34 @@ pub enum Action {
     Redo,
     /// Add a new part.
     Add(Fresh),
-    /// Add a copy of the selected part.
+    /// A button of the mouse went down: another step of the history begins.
+    Press,
+    /// A button of the mouse went up.
+    Release,
+    /// Add a copy of the selected parts.
     Duplicate,
-    /// Take the selected part away.
+    /// Take the selected parts away.
     Delete,
+    /// Exchange the selected parts for what a mirror shows.
+    Mirror(Mirror),
+    /// Add what a mirror shows of the selected parts.
+    MirrorCopy(Mirror),
+    /// Move the selected parts by so many steps of the grid along length, width and height.
+    Nudge([i8; 3]),
+    /// Turn the selected rock and jets by this about the vertical, degrees.
+    Spin(f64),
+    /// Make the selected rock larger or smaller by this factor.
+    Grow(f64),
+    /// Let the next click in the tank say what the selected jets are aimed at.
+    PickAim,
+    /// Aim the selected jets at a place in the tank, m.
+    AimAt([f64; 3]),
     /// Use the next sequence of the layout.
     NextSequence,
-    /// Start from the commented template.
+    /// Ask what to start a new layout from.
     New,
+    /// Start from this.
+    NewFrom(Template),
     /// Open the embedded demo.
     Demo,
     /// Ask for a file to open.
@@ -46,6 +69,16 @@ pub enum Action {
     Quit,
     /// Yes to the question about unsaved changes: lose them.
     Discard,
+    /// Save, then do what the question about unsaved changes was asked for.
+    SaveFirst,
+    /// Read the file again.
+    Reload,
+    /// Leave what another program wrote into the file unread.
+    KeepMine,
+    /// Go on with what a window that was ended by force left.
+    TakeUp(Rescued),
+    /// Throw it away.
+    ThrowAway(Rescued),
     /// Let time go on, or hold it.
     PlayPause,
     /// Wanted seconds of tank time per second.
@@ -78,6 +111,10 @@ pub enum Action {
     Look,
     /// Pick a part, or nothing.
     Select(Option<Part>),
+    /// Pick a part besides those picked already, or let go of it.
+    SelectAlso(Part),
+    /// Pick every part of the selected part's list.
+    SelectList,
     /// Look closely at the selected part.
     Frame,
     /// Look at a finding, by its place in the list.
@@ -88,6 +125,8 @@ pub enum Action {
     ShowDeadSpot(u16),
     /// Look from here.
     View(View),
+    /// Show this in the lower panel.
+    Lower(Lower),
     /// Lay something over the window, or take it away.
     Prompt(Option<Prompt>),
     /// Search the list of actions.
@@ -163,22 +202,55 @@ const fn shifted(key: Key) -> Option<KeyboardShortcut> {
     Some(KeyboardShortcut::new(Modifiers::COMMAND.plus(Modifiers::SHIFT), key))
 }
 
+const fn shifted_only(key: Key) -> Option<KeyboardShortcut> {
+    Some(KeyboardShortcut::new(Modifiers::SHIFT, key))
+}
+
 const fn entry(menu: Menu, name: &'static str, key: Option<KeyboardShortcut>, action: Action, help: &'static str) -> Command {
     Command { menu, name, help, key, action }
 }
 
 /// All commands. A key with more modifiers stands before the same key with fewer, so that it is met first.
 pub static COMMANDS: &[Command] = &[
-    entry(Menu::File, "New layout", command(Key::N), Action::New, "Start from a small commented layout"),
+    entry(Menu::File, "New…", command(Key::N), Action::New, "Start from an empty tank or from an example"),
     entry(Menu::File, "Open…", command(Key::O), Action::Open, "Read a layout file; dropping one on the window does the same"),
     entry(Menu::File, "Open the demo", None, Action::Demo, "The peninsula that comes with the program"),
+    entry(Menu::File, "Read the file again", None, Action::Reload, "Take what the file holds now; undo goes back"),
     entry(Menu::File, "Save as…", shifted(Key::S), Action::SaveAs, "Write to another file"),
     entry(Menu::File, "Save", command(Key::S), Action::Save, "Write to the layout's own file, comments kept"),
     entry(Menu::File, "Quit", command(Key::Q), Action::Quit, "Close the window; unsaved changes are asked about"),
     entry(Menu::Edit, "Redo", shifted(Key::Z), Action::Redo, "Do again what was undone"),
     entry(Menu::Edit, "Undo", command(Key::Z), Action::Undo, "Take back the last change, without limit"),
-    entry(Menu::Edit, "Duplicate part", command(Key::D), Action::Duplicate, "Add a copy of the selected part"),
-    entry(Menu::Edit, "Delete part", plain(Key::Delete), Action::Delete, "Take the selected part out of the layout"),
+    entry(Menu::Edit, "Duplicate", command(Key::D), Action::Duplicate, "Add a copy of what is selected"),
+    entry(Menu::Edit, "Delete", plain(Key::Delete), Action::Delete, "Take what is selected out of the layout"),
+    entry(
+        Menu::Edit,
+        "Mirror left and right",
+        plain(Key::M),
+        Action::Mirror(Mirror::LeftRight),
+        "Exchange what is selected for its mirror image",
+    ),
+    entry(Menu::Edit, "Mirror front and back", None, Action::Mirror(Mirror::FrontBack), "Exchange what is selected for its mirror image"),
+    entry(Menu::Edit, "Add mirror image, left and right", command(Key::M), Action::MirrorCopy(Mirror::LeftRight), "A symmetrical pair"),
+    entry(Menu::Edit, "Add mirror image, front and back", None, Action::MirrorCopy(Mirror::FrontBack), "A symmetrical pair"),
+    entry(Menu::Edit, "Aim at a point…", plain(Key::A), Action::PickAim, "Then click what the selected jets shall blow at"),
+    entry(
+        Menu::Edit,
+        "Select all of its kind",
+        command(Key::A),
+        Action::SelectList,
+        "All nozzles, all rock, …; Shift with a click adds one",
+    ),
+    entry(Menu::Edit, "Turn left", plain(Key::Minus), Action::Spin(5.0), "Turn rock and jets by 5 degrees, anticlockwise seen from above"),
+    entry(Menu::Edit, "Turn right", plain(Key::Equals), Action::Spin(-5.0), "Turn rock and jets by 5 degrees, clockwise seen from above"),
+    entry(Menu::Edit, "Larger", command(Key::Equals), Action::Grow(1.05), "Rock a twentieth larger"),
+    entry(Menu::Edit, "Smaller", command(Key::Minus), Action::Grow(1.0 / 1.05), "Rock a twentieth smaller"),
+    entry(Menu::Edit, "Move left", plain(Key::ArrowLeft), Action::Nudge([-1, 0, 0]), "By a step of the grid: 5 mm or a quarter inch"),
+    entry(Menu::Edit, "Move right", plain(Key::ArrowRight), Action::Nudge([1, 0, 0]), "By a step of the grid"),
+    entry(Menu::Edit, "Move back", shifted_only(Key::ArrowUp), Action::Nudge([0, 1, 0]), "By a step of the grid"),
+    entry(Menu::Edit, "Move forward", shifted_only(Key::ArrowDown), Action::Nudge([0, -1, 0]), "By a step of the grid"),
+    entry(Menu::Edit, "Move up", plain(Key::ArrowUp), Action::Nudge([0, 0, 1]), "By a step of the grid"),
+    entry(Menu::Edit, "Move down", plain(Key::ArrowDown), Action::Nudge([0, 0, -1]), "By a step of the grid"),
     entry(Menu::Edit, "Next sequence", plain(Key::Q), Action::NextSequence, "Switch to the layout's next alternation sequence"),
     entry(Menu::Flow, "Play or pause", plain(Key::Space), Action::PlayPause, "Let the water go on, or hold it"),
     entry(Menu::Flow, "Slower", plain(Key::Comma), Action::Slower, "Half the pace"),
@@ -197,6 +269,14 @@ pub static COMMANDS: &[Command] = &[
     entry(Menu::See, "Labels", plain(Key::L), Action::Toggle(Layer::Labels), "Names of nozzles and intakes"),
     entry(Menu::See, "Water surface", plain(Key::W), Action::Toggle(Layer::Water), "The surface and its tint"),
     entry(Menu::See, "Only the tank", plain(Key::H), Action::Toggle(Layer::Panels), "Hide every panel to show a client"),
+    entry(Menu::See, "Sequence", plain(Key::S), Action::Lower(Lower::Sequence), "Which outlet is open when; edited in the lower panel"),
+    entry(
+        Menu::See,
+        "Plumbing",
+        plain(Key::G),
+        Action::Lower(Lower::Plumbing),
+        "The pipework drawn, with flows and speeds at the playhead",
+    ),
     entry(Menu::See, "US or metric units", plain(Key::U), Action::Units, "Inches and gallons per hour, or millimetres and litres per hour"),
     entry(Menu::See, "Dark or light", plain(Key::K), Action::Look, "Whichever reads better where you are"),
     entry(Menu::Camera, "Whole tank", plain(Key::Home), Action::View(View::Home), "From the front, a little above"),

@@ -1,7 +1,9 @@
 //! How the person looks at the layout: never saved, never undone.
 
 use super::part::Part;
+use super::shelf::Rescued;
 use super::sight::Sight;
+use super::template::Template;
 use crate::finding::Grade;
 use crate::units::Display;
 use std::path::PathBuf;
@@ -140,6 +142,29 @@ impl Shown {
     }
 }
 
+/// What the lower panel shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Lower {
+    /// The sequence over its joint cycle.
+    #[default]
+    Sequence,
+    /// The pipework of every circuit.
+    Plumbing,
+}
+
+impl Lower {
+    /// Both.
+    pub const ALL: [Self; 2] = [Self::Sequence, Self::Plumbing];
+
+    /// Word on its tab.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Sequence => "Sequence",
+            Self::Plumbing => "Plumbing",
+        }
+    }
+}
+
 /// A question or a list laid over the window.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Prompt {
@@ -149,16 +174,21 @@ pub enum Prompt {
     Open(String),
     /// A path to write to.
     SaveAs(String),
+    /// What to start a new layout from.
+    New,
     /// There are unsaved changes; then do this.
     Unsaved(Next),
+    /// Another program changed the file while there are unsaved changes.
+    Changed,
+    /// A window that was ended by force left this.
+    Rescue(Rescued),
 }
 
 /// What waits for the answer about unsaved changes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[allow(missing_docs, reason = "the names say it")]
 pub enum Next {
-    New,
-    Demo,
+    From(Template),
     Open(Option<PathBuf>),
     Quit,
 }
@@ -201,14 +231,24 @@ pub struct Desk {
     pub scale_top: f32,
     /// The part whose fields are shown.
     pub selected: Option<Part>,
+    /// Further parts that are selected with it.
+    pub also: Vec<Part>,
+    /// The next click in the tank says what the selected jets are aimed at.
+    pub picking: bool,
     /// Rank of the dead spot that is pointed out.
     pub dead_spot: Option<u16>,
     /// The finding that is opened, by its words.
     pub finding: Option<String>,
     /// How the tank is seen.
     pub sight: Option<Sight>,
+    /// What the lower panel shows.
+    pub lower: Lower,
     /// What lies over the window.
     pub prompt: Option<Prompt>,
+    /// What is done once the layout is saved.
+    pub waiting: Option<Next>,
+    /// Files opened or saved lately, the newest first.
+    pub recent: Vec<PathBuf>,
     /// What the user is being told.
     pub notice: Option<Notice>,
     /// Typed into the list of actions.
@@ -231,12 +271,27 @@ impl Desk {
             top: None,
             scale_top: 0.2,
             selected: None,
+            also: Vec::new(),
+            picking: false,
             dead_spot: None,
             finding: None,
             sight: None,
+            lower: Lower::Sequence,
             prompt: None,
+            waiting: None,
+            recent: Vec::new(),
             notice: None,
             search: String::new(),
         }
+    }
+
+    /// All selected parts, the one whose fields are shown first.
+    pub fn all_selected(&self) -> impl Iterator<Item = Part> {
+        self.selected.into_iter().chain(self.also.iter().copied())
+    }
+
+    /// The part is selected, alone or with others.
+    pub fn is_selected(&self, part: Part) -> bool {
+        self.all_selected().any(|p| p == part)
     }
 }

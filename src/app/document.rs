@@ -1,9 +1,11 @@
 //! The open layout with its history. Only [`Document::apply`], [`Document::undo`] and [`Document::redo`] change it.
 
 use super::part::{Item, Part, ids};
+use super::refer;
 use crate::layout::{Layout, VERSION};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::SystemTime;
 
 /// A change of the layout.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,9 +20,15 @@ pub enum Edit {
     Remove(Part),
     /// Use another sequence, by id.
     UseSequence(String),
+    /// Give a part another id; whatever refers to it follows.
+    Rename(Part, String),
+    /// Several edits as one step.
+    All(Vec<Edit>),
+    /// Another layout altogether.
+    Whole(Box<Layout>),
 }
 
-/// Further edits of the same part within this time belong to the same undo step, s.
+/// Without a held button, further edits of the same part within this time belong to the same undo step, s: typing.
 const ONE_GESTURE: f64 = 0.7;
 
 /// The open layout.
@@ -35,21 +43,45 @@ pub struct Document {
     undo: Vec<Arc<Layout>>,
     redo: Vec<Arc<Layout>>,
     gesture: Option<(Gesture, f64)>,
+    held: bool,
     revision: u64,
+    /// What the file looked like when it was last read or written.
+    stamp: Option<Stamp>,
+}
+
+/// When a file was changed last, and how long it is.
+type Stamp = (SystemTime, u64);
+
+fn stamp_of(path: Option<&Path>) -> Option<Stamp> {
+    let about = std::fs::metadata(path?).ok()?;
+    Some((about.modified().ok()?, about.len()))
 }
 
 /// What a gesture changes.
 #[derive(Debug, Clone, PartialEq)]
 enum Gesture {
     Name,
-    Part(Part),
+    Id(Part),
+    Parts(Vec<Part>),
 }
 
 impl Document {
     /// A document fresh from a file.
     pub fn new(layout: Layout, path: Option<PathBuf>, text: Option<String>) -> Self {
         let layout = Arc::new(layout);
-        Self { saved: layout.clone(), layout, path, text, undo: Vec::new(), redo: Vec::new(), gesture: None, revision: 0 }
+        let stamp = stamp_of(path.as_deref());
+        Self {
+            saved: layout.clone(),
+            layout,
+            path,
+            text,
+            undo: Vec::new(),
+            redo: Vec::new(),
+            gesture: None,
+            held: false,
+            revision: 0,
+            stamp,
+        }
     }
 
     /// The layout.
@@ -82,6 +114,32 @@ impl Document {
         self.saved = self.layout.clone();
         self.path = Some(path);
         self.text = Some(text);
+        self.stamp();
+    }
+
+    /// Another program has changed the file since it was last read or written.
+    pub fn changed_on_disk(&self) -> bool {
+        let now = stamp_of(self.path.as_deref());
+        now.is_some() && self.stamp.is_some() && now != self.stamp
+    }
+
+    /// Take the file as it is now for known.
+    pub fn stamp(&mut self) {
+        self.stamp = stamp_of(self.path.as_deref());
+    }
+
+    /// The file's new content, as a step that can be undone.
+    pub fn take_in(&mut self, layout: Layout, text: String) {
+        let layout = Arc::new(layout);
+        self.stamp();
+        self.text = Some(text);
+        self.saved = layout.clone();
+        if layout != self.layout {
+            self.undo.push(self.layout.clone());
+            self.redo.clear();
+            self.gesture = None;
+            self.become_layout(layout);
+        }
     }
 
     /// Change the layout; `now` (s) tells gestures apart. Returns whether anything changed.
@@ -92,8 +150,8 @@ impl Document {
         if next == *self.layout {
             return false;
         }
-        let goes_on =
-            gesture.is_some() && self.gesture.as_ref().is_some_and(|(g, at)| Some(g) == gesture.as_ref() && now - at < ONE_GESTURE);
+        let same = gesture.is_some() && self.gesture.as_ref().is_some_and(|(g, _)| Some(g) == gesture.as_ref());
+        let goes_on = same && self.gesture.as_ref().is_some_and(|(_, at)| self.held || now - at < ONE_GESTURE);
         if !goes_on {
             self.undo.push(self.layout.clone());
         }
@@ -101,6 +159,12 @@ impl Document {
         self.redo.clear();
         self.become_layout(Arc::new(next));
         true
+    }
+
+    /// A button of the mouse goes down or up: what is changed while it is held is one step, and the next press begins another.
+    pub fn hold(&mut self, held: bool) {
+        self.held = held;
+        self.gesture = None;
     }
 
     /// One step back.
@@ -135,8 +199,14 @@ impl Document {
 fn gesture_of(edit: &Edit) -> Option<Gesture> {
     match edit {
         Edit::Name(_) => Some(Gesture::Name),
-        Edit::Put(index, item) => Some(Gesture::Part(Part { list: item.list(), index: *index })),
-        Edit::Add(_) | Edit::Remove(_) | Edit::UseSequence(_) => None,
+        Edit::Rename(part, _) => Some(Gesture::Id(*part)),
+        Edit::Put(index, item) => Some(Gesture::Parts(vec![Part { list: item.list(), index: *index }])),
+        Edit::All(edits) => {
+            let parts = edits.iter().map(gesture_of).collect::<Option<Vec<_>>>()?;
+            let list = parts.into_iter().map(|g| if let Gesture::Parts(p) = g { Some(p) } else { None }).collect::<Option<Vec<_>>>()?;
+            Some(Gesture::Parts(list.concat()))
+        }
+        Edit::Add(_) | Edit::Remove(_) | Edit::UseSequence(_) | Edit::Whole(_) => None,
     }
 }
 
@@ -166,11 +236,23 @@ fn perform(edit: Edit, layout: &mut Layout) {
                 layout.sequence = id;
             }
         }
+        Edit::Rename(part, id) => rename(layout, part, &id),
+        Edit::Whole(whole) => *layout = *whole,
+        Edit::All(edits) => edits.into_iter().for_each(|edit| perform(edit, layout)),
     }
 }
 
+/// A part's new id, unless another part of its list has it or it is empty.
+fn rename(layout: &mut Layout, part: Part, id: &str) {
+    let taken = ids(layout, part.list).contains(&id);
+    let Some(mut item) = part.get(layout).filter(|_| !taken && !id.trim().is_empty()) else { return };
+    let Some(old) = item.id_mut().map(|old| std::mem::replace(old, id.to_owned())) else { return };
+    item.put(layout, part.index);
+    refer::follow(layout, part.list, &old, id);
+}
+
 /// `wish`, or `wish` with the first number at its end that no other id has.
-fn free_id(taken: &[&str], wish: &str) -> String {
+pub fn free_id(taken: &[&str], wish: &str) -> String {
     if !wish.is_empty() && !taken.contains(&wish) {
         return wish.to_owned();
     }

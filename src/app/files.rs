@@ -32,7 +32,7 @@ impl Dialogs {
 /// Dialogs, drops, and the window's close button.
 pub fn plugin(app: &mut App) {
     app.init_resource::<Dialogs>();
-    app.add_systems(Update, (answers, drops, closing));
+    app.add_systems(Update, (answers, drops, closing, watch, rescue));
 }
 
 fn dialog() -> rfd::AsyncFileDialog {
@@ -77,5 +77,37 @@ fn closing(mut asked: MessageReader<WindowCloseRequested>, mut desktop: ResMut<D
             exit.write(AppExit::Success);
         }
         desktop.queue.push(Action::Quit);
+    }
+}
+
+/// How often the file is looked at, s.
+const LOOK_EVERY: f64 = 1.5;
+/// How often a changed layout is kept for the case of a crash, s.
+const RESCUE_EVERY: f64 = 10.0;
+
+/// Another program may change the file.
+fn watch(mut desktop: ResMut<Desktop>, mut looked: Local<f64>) {
+    if desktop.now - *looked < LOOK_EVERY {
+        return;
+    }
+    *looked = desktop.now;
+    if desktop.document.changed_on_disk() {
+        desktop.changed_on_disk();
+    }
+}
+
+/// Keep unsaved changes where they outlive a crash.
+fn rescue(mut desktop: ResMut<Desktop>, mut kept: Local<(f64, u64)>) {
+    let (now, revision) = (desktop.now, desktop.document.revision());
+    if now - kept.0 < RESCUE_EVERY || kept.1 == revision {
+        return;
+    }
+    *kept = (now, revision);
+    if !desktop.document.unsaved() {
+        return desktop.shelf.forget();
+    }
+    let text = crate::layout::write(desktop.document.layout(), desktop.document.text.as_deref());
+    if let Err(error) = desktop.shelf.rescue(desktop.document.path.as_deref(), &text) {
+        desktop.say(crate::finding::Grade::Caution, format!("Changes can't be kept for the case of a crash: {error}. Save often."));
     }
 }

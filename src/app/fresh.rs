@@ -1,8 +1,10 @@
 //! New parts, ready to be moved to where they belong.
 
+use super::document::Edit;
+use super::fresh_loop;
 use super::part::Item;
 use crate::layout::{Aim, Bar, Colony, Intake, Layout, Mount, Nozzle, NozzleKind, PanelName, Point, Propeller, PropellerOutput, Rock};
-use crate::layout::{Face, Sand, Screen, Sequence, Shape, Supply, Turn, Want, Zone};
+use crate::layout::{Drain, DrainKind, Face, Overflow, Sand, Screen, Sequence, Shape, Sump, Supply, Turn, Want, Zone};
 use crate::units::{Angle, Length, Speed, VolumeFlow};
 use glam::DVec3;
 
@@ -25,11 +27,17 @@ pub enum Fresh {
     Colony,
     Zone,
     Sequence,
+    Loop,
+    Pump,
+    Drum,
+    Overflow,
+    Sump,
 }
 
 impl Fresh {
     /// All of them, as the menu lists them.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 20] = [
+        Self::Loop,
         Self::Nozzle,
         Self::PipeEnd,
         Self::Intake,
@@ -45,6 +53,10 @@ impl Fresh {
         Self::Colony,
         Self::Zone,
         Self::Sequence,
+        Self::Pump,
+        Self::Drum,
+        Self::Overflow,
+        Self::Sump,
     ];
 
     /// What the menu says.
@@ -65,6 +77,19 @@ impl Fresh {
             Self::Colony => "Colony",
             Self::Zone => "Zone",
             Self::Sequence => "Copy of the sequence in use",
+            Self::Loop => "Closed loop: pump, drum unit, 2 intakes, 4 nozzles",
+            Self::Pump => "Pump",
+            Self::Drum => "Drum unit with four outlets",
+            Self::Overflow => "Overflow box",
+            Self::Sump => "Sump",
+        }
+    }
+
+    /// The edits that add it; none where there is nothing to add.
+    pub fn edits(self, layout: &Layout) -> Vec<Edit> {
+        match self {
+            Self::Loop => super::fresh_loop::edits(layout),
+            other => other.item(layout).into_iter().map(|item| Edit::Add(Box::new(item))).collect(),
         }
     }
 
@@ -97,6 +122,14 @@ impl Fresh {
             }
             Self::Zone => Some(Item::Zone(zone(middle, size))),
             Self::Sequence => layout.active_sequence().map(|s| Item::Sequence(Sequence::clone(s))),
+            Self::Loop => None,
+            Self::Pump => Some(Item::Pump(fresh_loop::pump("pump 1", 8000.0))),
+            Self::Drum => Some(Item::Drum(fresh_loop::drum("unit 1", Length::new(32.0, "mm")))),
+            Self::Overflow => Some(Item::Overflow(overflow(layout))),
+            Self::Sump => layout
+                .sump
+                .is_none()
+                .then(|| Item::Sump(Sump { level: Length::new(-700.0, "mm"), free_volume: crate::units::Volume::new(120.0, "L") })),
         }
     }
 }
@@ -160,4 +193,24 @@ fn zone(middle: DVec3, size: DVec3) -> Zone {
     let half = size * 0.12;
     let low = (middle - half).max(DVec3::new(0.0, 0.0, middle.z));
     Zone { id: "zone 1".into(), from: point(low), to: point(middle + half), want: Want::Moderate }
+}
+
+/// In the left back corner, its lip just under the water.
+fn overflow(layout: &Layout) -> Overflow {
+    let (size, level) = (layout.tank.size(), layout.tank.water_level.si());
+    let side = size.y.min(0.6) * 0.3;
+    let pipe = if layout.display == crate::units::Display::Us { "1-1/2 in, schedule 40" } else { "50 mm, PN10" };
+    let drain = |id: &str, kind: DrainKind| Drain { id: id.into(), pipe: pipe.into(), kind, drop: mm(1.0), length: mm(1.5) };
+    Overflow {
+        id: "overflow 1".into(),
+        from: (mm(0.0), mm(size.y - side)),
+        to: (mm(side), mm(size.y)),
+        crest: mm(level - 0.006),
+        lip: mm(side * 2.0),
+        drains: vec![
+            drain("siphon", DrainKind::FullSiphon),
+            drain("stack", DrainKind::OpenStack),
+            drain("emergency", DrainKind::Emergency),
+        ],
+    }
 }

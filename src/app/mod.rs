@@ -5,24 +5,33 @@
 //! panels that see the model and answer with actions, `worker` keeps the running flow.
 
 pub mod action;
+mod beats;
 mod camera;
 mod chords;
 mod clock;
 pub mod desk;
 pub mod document;
+mod editing;
 mod files;
 pub mod fresh;
+mod fresh_loop;
 pub mod live;
 pub mod machine;
+pub mod mirror;
 pub mod model;
 mod opening;
 pub mod palette;
 pub mod part;
+mod pick;
 mod reach;
+mod refer;
 mod scene;
+pub mod shelf;
 mod shell;
 mod sight;
+mod snap;
 mod space;
+pub mod template;
 pub mod ui;
 pub mod view;
 mod worker;
@@ -84,6 +93,7 @@ pub fn run(loaded: Loaded) -> Result<(), String> {
             unfocused_mode: UpdateMode::reactive_low_power(Duration::from_millis(100)),
         });
         furnish(&mut app, document, None);
+        app.world_mut().resource_mut::<Desktop>().begin_with(shelf::Shelf::of_user());
         app.run();
     })
 }

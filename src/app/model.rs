@@ -4,12 +4,12 @@ use super::action::{Action, PACES, View};
 use super::desk::{Desk, Layer, Look, Next, Notice, Prompt};
 use super::document::{Document, Edit};
 use super::live::Live;
-use super::part::{Item, Part};
+use super::part::Part;
+use super::shelf::Shelf;
+use super::template::Template;
 use crate::finding::Grade;
-use crate::layout::Supply;
 use crate::session::{Command, suggested_cell};
-use crate::setup::Schedule;
-use crate::units::{Display, VolumeFlow};
+use crate::units::Display;
 
 /// Everything the panels see.
 pub struct Model {
@@ -21,6 +21,8 @@ pub struct Model {
     pub live: Live,
     /// Seconds since the start, for gestures and notices.
     pub now: f64,
+    /// What outlives the window.
+    pub shelf: Shelf,
     /// Revision that `live` was made for.
     pub(super) known: Option<u64>,
 }
@@ -46,7 +48,7 @@ impl Model {
     /// Around a document.
     pub fn new(document: Document) -> Self {
         let desk = Desk::new(document.layout().display);
-        let mut model = Self { document, desk, live: Live::default(), now: 0.0, known: None };
+        let mut model = Self { document, desk, live: Live::default(), now: 0.0, shelf: Shelf::default(), known: None };
         model.refresh();
         model
     }
@@ -68,12 +70,29 @@ impl Model {
             Action::Edit(edit) => self.edit(edit),
             Action::Undo => self.step(Document::undo, "Nothing to undo"),
             Action::Redo => self.step(Document::redo, "Nothing to redo"),
-            Action::Add(fresh) => self.add(fresh.item(self.document.layout())),
+            Action::Add(fresh) => self.add(fresh.edits(self.document.layout())),
+            Action::Press => self.hold(true),
+            Action::Release => self.hold(false),
             Action::Duplicate => self.duplicate(),
             Action::Delete => self.delete(),
+            Action::Mirror(mirror) => self.mirror(mirror),
+            Action::MirrorCopy(mirror) => self.mirror_copy(mirror),
+            Action::Nudge(steps) => self.nudge(steps),
+            Action::Spin(degrees) => self.spin(degrees),
+            Action::Grow(by) => self.grow(by),
+            Action::PickAim => self.pick_aim(),
+            Action::AimAt(place) => self.aim_at(place.into()),
+            Action::SelectAlso(part) => self.select_also(part),
+            Action::SelectList => self.select_list(),
             Action::NextSequence => self.next_sequence(),
-            Action::New => self.leave(Next::New),
-            Action::Demo => self.leave(Next::Demo),
+            Action::New => self.prompt(Prompt::New),
+            Action::NewFrom(template) => self.leave(Next::From(template)),
+            Action::Demo => self.leave(Next::From(Template::Peninsula)),
+            Action::SaveFirst => self.save_first(),
+            Action::Reload => self.reload(),
+            Action::KeepMine => self.keep_mine(),
+            Action::TakeUp(rescued) => self.take_up(rescued),
+            Action::ThrowAway(rescued) => self.throw_away(&rescued),
             Action::Open => self.leave(Next::Open(None)),
             Action::OpenPath(path) => self.leave(Next::Open(Some(path))),
             Action::Quit => self.leave(Next::Quit),
@@ -130,6 +149,7 @@ impl Model {
             }
             Action::Units => desk.display = other_units(desk.display),
             Action::Look => desk.look = if desk.look == Look::Dark { Look::Light } else { Look::Dark },
+            Action::Lower(lower) => desk.lower = lower,
             Action::Prompt(prompt) => desk.prompt = prompt,
             Action::Search(words) => desk.search = words,
             Action::Dismiss => desk.notice = None,
@@ -141,70 +161,6 @@ impl Model {
     /// Tell the user something in one line.
     pub fn say(&mut self, grade: Grade, text: impl Into<String>) {
         self.desk.notice = Some(Notice { grade, text: text.into(), since: self.now });
-    }
-
-    fn edit(&mut self, edit: Edit) -> Vec<Errand> {
-        self.document.apply(edit, self.now);
-        Vec::new()
-    }
-
-    fn step(&mut self, step: fn(&mut Document) -> bool, nothing: &str) -> Vec<Errand> {
-        if !step(&mut self.document) {
-            self.say(Grade::Note, nothing);
-        }
-        self.drop_lost_selection();
-        Vec::new()
-    }
-
-    fn drop_lost_selection(&mut self) {
-        let layout = self.document.layout();
-        self.desk.selected = self.desk.selected.filter(|part| part.get(layout).is_some());
-    }
-
-    /// Add a part and select it.
-    fn add(&mut self, item: Option<Item>) -> Vec<Errand> {
-        let Some(item) = item else {
-            self.say(Grade::Note, "There is one already, or nothing to copy");
-            return Vec::new();
-        };
-        let list = item.list();
-        if self.document.apply(Edit::Add(Box::new(item)), self.now) {
-            let index = super::part::ids(self.document.layout(), list).len() - 1;
-            self.desk.selected = Some(Part { list, index });
-        }
-        Vec::new()
-    }
-
-    fn duplicate(&mut self) -> Vec<Errand> {
-        let Some(part) = self.desk.selected else { return self.nothing_selected() };
-        let mut copy = part.get(self.document.layout());
-        match &mut copy {
-            Some(Item::Nozzle(nozzle)) => nozzle.supply = self.unplumbed(|s, t| s.nozzle_at(part.index, t).0),
-            Some(Item::Intake(intake)) => intake.supply = self.unplumbed(|s, t| s.intake_at(part.index, t)),
-            _ => {}
-        }
-        self.add(copy)
-    }
-
-    /// A copy hangs on no pipe; it gets the original's largest flow, fixed, so that it runs.
-    fn unplumbed(&self, flow: impl Fn(&Schedule, f64) -> f64) -> Supply {
-        let most = self.live.schedule.as_ref().map_or(0.0, |s| s.times.iter().map(|t| flow(s, *t)).fold(0.0, f64::max));
-        Supply::Fixed(VolumeFlow::from_si(most.max(1e-4), self.desk.display))
-    }
-
-    fn delete(&mut self) -> Vec<Errand> {
-        let Some(part) = self.desk.selected else { return self.nothing_selected() };
-        let name = part.label(self.document.layout());
-        if self.document.apply(Edit::Remove(part), self.now) {
-            self.say(Grade::Note, format!("{name} taken out; undo brings it back"));
-        }
-        self.desk.selected = None;
-        Vec::new()
-    }
-
-    fn nothing_selected(&mut self) -> Vec<Errand> {
-        self.say(Grade::Note, "Select a part in the list first");
-        Vec::new()
     }
 
     fn next_sequence(&mut self) -> Vec<Errand> {
@@ -249,11 +205,6 @@ impl Model {
         vec![Errand::Tell(Command::SetCell(edge))]
     }
 
-    fn select(&mut self, part: Option<Part>) -> Vec<Errand> {
-        self.desk.selected = part;
-        Vec::new()
-    }
-
     fn frame(&mut self) -> Vec<Errand> {
         let Some(part) = self.desk.selected else { return self.nothing_selected() };
         self.fly(part.place(self.document.layout()).map(|p| p.to_array()))
@@ -277,7 +228,9 @@ impl Model {
         let already = self.desk.finding.as_ref() == Some(&finding.what);
         self.desk.finding = Some(finding.what.clone());
         self.desk.dead_spot = spot;
-        self.desk.selected = part.or(self.desk.selected);
+        if part.is_some() {
+            self.select(part);
+        }
         if already { Vec::new() } else { self.fly(place) }
     }
 

@@ -1,6 +1,8 @@
 //! Which part of the layout is meant, and a copy of it to put back changed.
 
-use crate::layout::{Bar, Circuit, Colony, Drum, Intake, Layout, Nozzle, Overflow, Propeller, Pump, Rock, Sand, Sequence, Tank, Zone};
+use crate::layout::{
+    Bar, Circuit, Colony, Drum, Intake, Layout, Nozzle, Overflow, Propeller, Pump, Rock, Sand, Sequence, Sump, Tank, Zone,
+};
 use glam::DVec3;
 
 /// The lists of a layout that a person can pick from.
@@ -9,6 +11,7 @@ use glam::DVec3;
 pub enum List {
     Tank,
     Sand,
+    Sump,
     Bracing,
     Rocks,
     Overflows,
@@ -25,12 +28,13 @@ pub enum List {
 
 impl List {
     /// In the order the window shows them.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::Tank,
         Self::Sand,
         Self::Bracing,
         Self::Rocks,
         Self::Overflows,
+        Self::Sump,
         Self::Nozzles,
         Self::Intakes,
         Self::Propellers,
@@ -47,6 +51,7 @@ impl List {
         match self {
             Self::Tank => "Tank",
             Self::Sand => "Sand bed",
+            Self::Sump => "Sump",
             Self::Bracing => "Bracing",
             Self::Rocks => "Rockwork",
             Self::Overflows => "Overflow boxes",
@@ -67,6 +72,7 @@ impl List {
         match self {
             Self::Tank => "tank",
             Self::Sand => "sand",
+            Self::Sump => "sump",
             Self::Bracing => "tank/bracing",
             Self::Rocks => "rocks",
             Self::Overflows => "overflows",
@@ -98,6 +104,7 @@ pub struct Part {
 pub enum Item {
     Tank(Tank),
     Sand(Sand),
+    Sump(Sump),
     Bar(Bar),
     Rock(Rock),
     Overflow(Overflow),
@@ -117,6 +124,7 @@ pub fn ids(layout: &Layout, list: List) -> Vec<&str> {
     match list {
         List::Tank => vec![""],
         List::Sand => layout.sand.iter().map(|_| "").collect(),
+        List::Sump => layout.sump.iter().map(|_| "").collect(),
         List::Bracing => layout.tank.bracing.iter().map(|p| p.id.as_str()).collect(),
         List::Rocks => layout.rocks.iter().map(|p| p.id.as_str()).collect(),
         List::Overflows => layout.overflows.iter().map(|p| p.id.as_str()).collect(),
@@ -157,6 +165,7 @@ impl Part {
         match self.list {
             List::Tank => Some(Item::Tank(layout.tank.clone())),
             List::Sand => layout.sand.clone().map(Item::Sand),
+            List::Sump => layout.sump.clone().map(Item::Sump),
             List::Bracing => layout.tank.bracing.get(i).cloned().map(Item::Bar),
             List::Rocks => layout.rocks.get(i).cloned().map(Item::Rock),
             List::Overflows => layout.overflows.get(i).cloned().map(Item::Overflow),
@@ -174,22 +183,7 @@ impl Part {
 
     /// Middle of it in the tank, m, if it stands somewhere.
     pub fn place(self, layout: &Layout) -> Option<DVec3> {
-        let size = layout.tank.size();
-        match self.get(layout)? {
-            Item::Tank(tank) => Some(tank.size() / 2.0),
-            Item::Sand(sand) => Some(DVec3::new(size.x / 2.0, size.y / 2.0, sand.depth.si())),
-            Item::Bar(bar) => Some((bar.from.metres() + bar.to.metres()) / 2.0),
-            Item::Rock(rock) => Some(rock.at.metres()),
-            Item::Overflow(o) => {
-                Some(DVec3::new((o.from.0.si() + o.to.0.si()) / 2.0, (o.from.1.si() + o.to.1.si()) / 2.0, o.crest.si() * 0.7))
-            }
-            Item::Intake(intake) => Some(intake.mount.centre(size)),
-            Item::Nozzle(nozzle) => Some(nozzle.mount.centre(size)),
-            Item::Propeller(propeller) => Some(propeller.at.metres()),
-            Item::Colony(colony) => Some(colony.at.metres()),
-            Item::Zone(zone) => Some((zone.from.metres() + zone.to.metres()) / 2.0),
-            Item::Pump(_) | Item::Drum(_) | Item::Circuit(_) | Item::Sequence(_) => None,
-        }
+        self.get(layout)?.place(layout.tank.size())
     }
 
     /// Take it out of its list. The tank stays.
@@ -198,6 +192,7 @@ impl Part {
         match self.list {
             List::Tank => false,
             List::Sand => layout.sand.take().is_some(),
+            List::Sump => layout.sump.take().is_some(),
             List::Bracing => take(&mut layout.tank.bracing, i),
             List::Rocks => take(&mut layout.rocks, i),
             List::Overflows => take(&mut layout.overflows, i),
@@ -220,6 +215,7 @@ impl Item {
         match self {
             Self::Tank(tank) => layout.tank = tank,
             Self::Sand(sand) => layout.sand = Some(sand),
+            Self::Sump(sump) => layout.sump = Some(sump),
             Self::Bar(item) => place(&mut layout.tank.bracing, index, item),
             Self::Rock(item) => place(&mut layout.rocks, index, item),
             Self::Overflow(item) => place(&mut layout.overflows, index, item),
@@ -238,7 +234,7 @@ impl Item {
     /// Its id, where it has one.
     pub fn id_mut(&mut self) -> Option<&mut String> {
         match self {
-            Self::Tank(_) | Self::Sand(_) => None,
+            Self::Tank(_) | Self::Sand(_) | Self::Sump(_) => None,
             Self::Bar(item) => Some(&mut item.id),
             Self::Rock(item) => Some(&mut item.id),
             Self::Overflow(item) => Some(&mut item.id),
@@ -254,11 +250,31 @@ impl Item {
         }
     }
 
+    /// Middle of it in a tank of this inside size, m, if it stands somewhere.
+    pub fn place(&self, size: DVec3) -> Option<DVec3> {
+        match self {
+            Self::Tank(tank) => Some(tank.size() / 2.0),
+            Self::Sand(sand) => Some(DVec3::new(size.x / 2.0, size.y / 2.0, sand.depth.si())),
+            Self::Bar(bar) => Some((bar.from.metres() + bar.to.metres()) / 2.0),
+            Self::Rock(rock) => Some(rock.at.metres()),
+            Self::Overflow(o) => {
+                Some(DVec3::new((o.from.0.si() + o.to.0.si()) / 2.0, (o.from.1.si() + o.to.1.si()) / 2.0, o.crest.si() * 0.7))
+            }
+            Self::Intake(intake) => Some(intake.mount.centre(size)),
+            Self::Nozzle(nozzle) => Some(nozzle.mount.centre(size)),
+            Self::Propeller(propeller) => Some(propeller.at.metres()),
+            Self::Colony(colony) => Some(colony.at.metres()),
+            Self::Zone(zone) => Some((zone.from.metres() + zone.to.metres()) / 2.0),
+            Self::Sump(_) | Self::Pump(_) | Self::Drum(_) | Self::Circuit(_) | Self::Sequence(_) => None,
+        }
+    }
+
     /// The list it belongs to.
     pub fn list(&self) -> List {
         match self {
             Self::Tank(_) => List::Tank,
             Self::Sand(_) => List::Sand,
+            Self::Sump(_) => List::Sump,
             Self::Bar(_) => List::Bracing,
             Self::Rock(_) => List::Rocks,
             Self::Overflow(_) => List::Overflows,

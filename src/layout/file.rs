@@ -3,7 +3,7 @@
 use super::problem::{Problem, Problems};
 use super::text::Node;
 use super::write::write;
-use super::{Layout, read as reader};
+use super::{Layout, read as reader, scan};
 use crate::catalog::{Catalog, CatalogError};
 use std::path::{Path, PathBuf};
 use std::{fs, io, io::Write};
@@ -53,14 +53,16 @@ pub fn read(name: &str, bytes: &[u8]) -> Result<Loaded, Problems> {
     Ok(Loaded { layout, text, path: None, root })
 }
 
-/// Reads a layout file.
+/// Reads a layout file, and the mesh files that its rocks name.
 ///
 /// # Errors
 /// When it can't be opened, or with everything that is wrong with its text.
 pub fn load(path: &Path) -> Result<Loaded, Problems> {
     let name = path.display().to_string();
     let bytes = fs::read(path).map_err(|error| Problems::new(&name, "", vec![cannot_open(&error)]))?;
-    Ok(Loaded { path: Some(path.to_owned()), ..read(&name, &bytes)? })
+    let mut loaded = Loaded { path: Some(path.to_owned()), ..read(&name, &bytes)? };
+    scan::fetch(&mut loaded.layout, path.parent().unwrap_or(Path::new(".")));
+    Ok(loaded)
 }
 
 fn cannot_open(error: &io::Error) -> Problem {

@@ -31,6 +31,7 @@ mod problem;
 mod pump;
 mod read;
 mod rock;
+pub mod scan;
 mod sequence;
 pub mod solid;
 mod tank;

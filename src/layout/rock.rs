@@ -1,6 +1,7 @@
 //! Rockwork: simple solids, placed and turned.
 
 use super::place::{Point, Turn};
+use super::scan::{Scan, Up};
 use crate::units::Length;
 use serde::{Deserialize, Serialize};
 
@@ -75,4 +76,22 @@ pub enum Shape {
         /// Which of the possible piles.
         seed: u64,
     },
+    /// A scanned or modelled rock from a mesh file: STL, OBJ, or glTF binary.
+    Scan {
+        /// Name of the file; a relative name starts where the layout's file lies.
+        file: String,
+        /// Length of one unit of the file.
+        #[serde(default = "millimetre")]
+        unit: Length,
+        /// Which axis of the file points up.
+        #[serde(default)]
+        up: Up,
+        /// What was read of the file.
+        #[serde(skip)]
+        scan: Scan,
+    },
+}
+
+fn millimetre() -> Length {
+    Length::new(1.0, "mm")
 }

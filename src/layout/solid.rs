@@ -1,9 +1,10 @@
 //! Where solid parts are: one signed distance for each part of the tank that water can't fill.
 //!
 //! Distances are in metres, negative inside, zero on the surface, and nowhere more than the true distance, so a
-//! caller may step by them. Nothing here judges a design; sizes that make no sense give distances that make no sense.
+//! caller may step by them; those to a scan are interpolated, off by less than half a step of its samples. Nothing here judges a design; sizes that make no sense give distances that make no sense.
 
 use super::pile::{Boulder, Heap};
+use super::scan::Scan;
 use super::{Bar, Layout, Overflow, Rock, Sand, Shape};
 use glam::{DMat3, DVec2, DVec3};
 
@@ -24,6 +25,7 @@ enum Form {
     Cylinder { radius: f64, height: f64 },
     Arch { half_span: f64, height: f64, half_depth: f64, thickness: f64 },
     Heap(Heap),
+    Scan { scan: Scan, unit: f64 },
     Slab { top: f64 },
 }
 
@@ -122,6 +124,7 @@ impl Form {
                 let size = DVec3::new(length.si(), depth.si(), height.si());
                 Self::Heap(Heap::new(size, (boulders.0.si(), boulders.1.si()), *count, *seed))
             }
+            Shape::Scan { unit, scan, .. } => Self::Scan { scan: scan.clone(), unit: unit.si() },
         }
     }
 
@@ -138,6 +141,7 @@ impl Form {
                 outside_or_in(DVec2::new(arch_section(DVec2::new(p.x.abs(), p.z), ring), p.y.abs() - half_depth))
             }
             Self::Heap(heap) => heap.distance(p),
+            Self::Scan { scan, unit } => scan.distance(p, *unit),
             Self::Slab { top } => p.z - top,
         }
     }

@@ -173,6 +173,7 @@ fn grow(rock: &mut Rock, by: f64) {
             [length, depth, &mut boulders.0, &mut boulders.1].into_iter().for_each(|l| wider(l, 2.0));
             wider(height, 1.0);
         }
+        Shape::Scan { scan, .. } => scan.grown += by,
     }
 }
 

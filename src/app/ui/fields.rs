@@ -1,7 +1,7 @@
 //! Fields for quantities: drag to change, click to type with a unit.
 
 use crate::units::{Display, Kind, Quantity};
-use bevy_egui::egui::{DragValue, Response, RichText, Ui};
+use bevy_egui::egui::{ComboBox, DragValue, Response, RichText, Ui};
 
 /// One labelled field on its own row of a two-column grid; true when it changed.
 pub fn quantity<K: Kind>(ui: &mut Ui, label: &str, value: &mut Quantity<K>, display: Display) -> bool {
@@ -49,6 +49,69 @@ pub fn percent(ui: &mut Ui, label: &str, value: &mut f64, most: f64) -> bool {
         *value = (number / 100.0).clamp(0.0, most);
     }
     response.changed()
+}
+
+/// A plain number; true when it changed.
+pub fn number(ui: &mut Ui, label: &str, value: &mut f64, range: std::ops::RangeInclusive<f64>, digits: usize) -> bool {
+    let name = ui.label(label);
+    let speed = 0.5 * 0.1f64.powi(digits as i32);
+    let changed = ui.add(DragValue::new(value).range(range).speed(speed).max_decimals(digits)).labelled_by(name.id).changed();
+    ui.end_row();
+    changed
+}
+
+/// A whole number; true when it changed.
+pub fn count(ui: &mut Ui, label: &str, value: &mut u32, range: std::ops::RangeInclusive<u32>) -> bool {
+    let name = ui.label(label);
+    let changed = ui.add(DragValue::new(value).range(range).speed(0.05)).labelled_by(name.id).changed();
+    ui.end_row();
+    changed
+}
+
+/// Yes or no; true when it changed.
+pub fn tick(ui: &mut Ui, label: &str, value: &mut bool) -> bool {
+    let name = ui.label(label);
+    let changed = ui.checkbox(value, "").labelled_by(name.id).changed();
+    ui.end_row();
+    changed
+}
+
+/// One of several; true when it changed.
+pub fn choice<T: PartialEq + Clone>(ui: &mut Ui, label: &str, value: &mut T, options: &[(T, &str)]) -> bool {
+    let name = ui.label(label);
+    let changed = pick(ui, label, value, options).labelled_by(name.id).changed();
+    ui.end_row();
+    changed
+}
+
+/// One of several, without a row of its own.
+pub fn pick<T: PartialEq + Clone>(
+    ui: &mut Ui,
+    salt: impl std::hash::Hash + std::fmt::Debug,
+    value: &mut T,
+    options: &[(T, &str)],
+) -> Response {
+    let shown = options.iter().find(|(v, _)| v == value).map_or("", |(_, word)| word);
+    let before = value.clone();
+    let list = |ui: &mut Ui| options.iter().for_each(|(v, word)| drop(ui.selectable_value(value, v.clone(), *word)));
+    let mut response = ComboBox::from_id_salt(ui.id().with(salt)).selected_text(shown).width(116.0).show_ui(ui, list).response;
+    if before != *value {
+        response.mark_changed();
+    }
+    response
+}
+
+/// A quantity that can be left out: ticked when it is there; true when it changed.
+pub fn optional<K: Kind>(ui: &mut Ui, label: &str, value: &mut Option<Quantity<K>>, usual: f64, display: Display) -> bool {
+    let mut there = value.is_some();
+    let mut changed = tick(ui, label, &mut there);
+    if changed {
+        *value = there.then(|| Quantity::from_si(usual, display));
+    }
+    if let Some(quantity) = value {
+        changed |= self::quantity(ui, "  ", quantity, display);
+    }
+    changed
 }
 
 /// A row that only tells.

@@ -1,18 +1,15 @@
 //! Names of parts and numbers of dead spots over the picture, kept from lying on each other. A click selects, a drag moves.
 
-use super::{Seen, rulers, theme};
+use super::{Seen, grab, handles, rulers, theme};
 use crate::app::action::Action;
-use crate::app::document::Edit;
-use crate::app::part::{Item, List, Part, ids};
-use crate::app::reach;
-use bevy_egui::egui::{Align2, Color32, CursorIcon, FontId, Id, Pos2, Rect, Response, Sense, Stroke, StrokeKind, Ui, Vec2, pos2, vec2};
+use crate::app::part::{List, Part, ids};
+use bevy_egui::egui::{Align2, Color32, CursorIcon, FontId, Id, Pos2, Rect, Sense, Stroke, StrokeKind, Ui, Vec2, pos2, vec2};
 use glam::DVec3;
 
 /// What a mark stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Kind {
     DeadSpot(u16),
-    Tip(Part),
     Name(Part),
 }
 
@@ -26,8 +23,6 @@ struct Mark {
 
 /// Smaller dead spots than the largest so many get no number.
 const MOST_SPOTS: usize = 12;
-/// Length of the handle that turns an aim, m for each metre of tank.
-const HANDLE: f64 = 0.16;
 
 /// All of them that find room.
 pub fn draw(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
@@ -48,6 +43,7 @@ pub fn draw(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
         touch(ui, rect, mark, seen, out);
     }
     rulers::draw(ui, free, seen);
+    handles::draw(ui, free, seen, out);
 }
 
 fn collect(seen: &Seen) -> Vec<Mark> {
@@ -69,20 +65,15 @@ fn collect(seen: &Seen) -> Vec<Mark> {
     for list in [List::Nozzles, List::Intakes, List::Propellers, List::Colonies] {
         for index in 0..ids(layout, list).len() {
             let part = Part { list, index };
-            let strong = desk.selected == Some(part);
+            let strong = desk.is_selected(part);
             if let Some(at) = part.place(layout).filter(|_| desk.shown.labels || strong) {
                 put(at, name(seen, part), Kind::Name(part), strong);
             }
         }
     }
-    if let Some(part) = desk.selected {
-        if !matches!(part.list, List::Nozzles | List::Intakes | List::Propellers | List::Colonies)
-            && let Some(at) = part.place(layout)
-        {
+    for part in desk.all_selected().filter(|p| !matches!(p.list, List::Nozzles | List::Intakes | List::Propellers | List::Colonies)) {
+        if let Some(at) = part.place(layout) {
             put(at, name(seen, part), Kind::Name(part), true);
-        }
-        if let Some(tip) = tip(seen, part) {
-            put(tip, String::new(), Kind::Tip(part), true);
         }
     }
     marks
@@ -99,25 +90,8 @@ fn name(seen: &Seen, part: Part) -> String {
     }
 }
 
-/// Where the handle of a jet's aim stands.
-fn tip(seen: &Seen, part: Part) -> Option<DVec3> {
-    let layout = seen.model.document.layout();
-    let from = part.place(layout)?;
-    let direction = match part.get(layout)? {
-        Item::Nozzle(nozzle) => nozzle.aim.direction(from),
-        Item::Propeller(propeller) => propeller.aim.direction(from),
-        _ => return None,
-    };
-    Some(from + direction * handle(seen))
-}
-
-fn handle(seen: &Seen) -> f64 {
-    seen.model.document.layout().tank.size().max_element() * HANDLE
-}
-
 fn order(kind: Kind) -> u8 {
     match kind {
-        Kind::Tip(_) => 0,
         Kind::DeadSpot(_) => 1,
         Kind::Name(part) if part.list == List::Nozzles => 2,
         Kind::Name(part) if part.list == List::Intakes => 3,
@@ -129,7 +103,6 @@ fn order(kind: Kind) -> u8 {
 fn room(mark: &Mark, text: Vec2) -> Rect {
     match mark.kind {
         Kind::DeadSpot(_) => Rect::from_center_size(mark.at, vec2(text.x.max(text.y) + 8.0, text.y + 4.0)),
-        Kind::Tip(_) => Rect::from_center_size(mark.at, vec2(16.0, 16.0)),
         Kind::Name(_) => Rect::from_center_size(mark.at - vec2(0.0, 16.0), text + vec2(8.0, 2.0)),
     }
 }
@@ -138,10 +111,6 @@ fn paint(ui: &Ui, rect: Rect, mark: &Mark, font: FontId, seen: &Seen) {
     let theme = seen.theme();
     let painter = ui.painter();
     let (fill, ink, rounding) = match (mark.kind, mark.strong) {
-        (Kind::Tip(_), _) => {
-            painter.circle(rect.center(), 6.0, theme.accent, Stroke::new(2.0, theme.text));
-            return;
-        }
         (Kind::DeadSpot(_), _) => (theme.dead, theme.canvas, rect.height() / 2.0),
         (Kind::Name(_), true) => (theme.accent, theme.on_accent, 3.0),
         (Kind::Name(_), false) => (theme.panel, theme.text, 3.0),
@@ -158,21 +127,12 @@ fn touch(ui: &mut Ui, rect: Rect, mark: &Mark, seen: &Seen, out: &mut Vec<Action
     match mark.kind {
         Kind::DeadSpot(rank) if response.clicked() => out.push(Action::ShowDeadSpot(rank)),
         Kind::DeadSpot(_) => {}
-        Kind::Name(part) if response.clicked() => out.push(Action::Select(Some(part))),
-        Kind::Name(part) => drag(ui, &response, mark.at, out, |at, lift| {
-            let sight = seen.model.desk.sight?;
-            let item = reach::moved(seen.model.document.layout(), part, sight.ray(at), lift, seen.model.desk.display)?;
-            Some((part, item))
-        }),
-        Kind::Tip(part) => drag(ui, &response, mark.at, out, |at, _| {
-            let sight = seen.model.desk.sight?;
-            Some((part, reach::aimed(seen.model.document.layout(), part, sight.ray(at), handle(seen))?))
-        }),
+        Kind::Name(part) if response.clicked() => out.push(grab::pick(ui, part)),
+        Kind::Name(part) => grab::part(ui, &response, mark.at, part, seen, out),
     }
     let help = match mark.kind {
         Kind::DeadSpot(_) => "Water that stays slow; click to look closely",
-        Kind::Tip(_) => "Drag to aim the jet",
-        Kind::Name(_) => "Click to select; drag to move, with Shift up and down",
+        Kind::Name(_) => grab::HELP,
     };
     if response.dragged() {
         ui.ctx().set_cursor_icon(CursorIcon::Grabbing);
@@ -184,24 +144,6 @@ fn touch(ui: &mut Ui, rect: Rect, mark: &Mark, seen: &Seen, out: &mut Vec<Action
 fn id(kind: Kind) -> Id {
     match kind {
         Kind::DeadSpot(rank) => Id::new(("dead spot", rank)),
-        Kind::Tip(part) => Id::new(("tip", part)),
         Kind::Name(part) => Id::new(("name", part)),
-    }
-}
-
-/// The pointer keeps its distance from the part's middle for the whole drag.
-fn drag(ui: &Ui, response: &Response, middle: Pos2, out: &mut Vec<Action>, to: impl Fn([f32; 2], bool) -> Option<(Part, Item)>) {
-    let Some(pointer) = response.interact_pointer_pos() else { return };
-    let key = response.id.with("offset");
-    if response.drag_started() {
-        let start = ui.input(|i| i.pointer.press_origin()).unwrap_or(pointer);
-        ui.ctx().data_mut(|d| d.insert_temp(key, start - middle));
-    }
-    if response.dragged() {
-        let offset: Vec2 = ui.ctx().data(|d| d.get_temp(key)).unwrap_or_default();
-        let at = pointer - offset;
-        if let Some((part, item)) = to([at.x, at.y], ui.input(|i| i.modifiers.shift)) {
-            out.extend([Action::Select(Some(part)), Action::Edit(Edit::Put(part.index, Box::new(item)))]);
-        }
     }
 }

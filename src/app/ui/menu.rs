@@ -1,6 +1,6 @@
 //! The bar at the top: menus made of the table of commands, the layout's name, units and look.
 
-use super::Seen;
+use super::{Seen, prompts};
 use crate::app::action::{Action, COMMANDS, Menu};
 use crate::app::desk::Look;
 use crate::units::Display;
@@ -37,6 +37,11 @@ fn entries(ui: &mut Ui, menu: Menu, seen: &Seen, out: &mut Vec<Action>) {
             ui.close();
         }
     }
+    if menu == Menu::File && !seen.model.desk.recent.is_empty() {
+        ui.separator();
+        ui.label(RichText::new("Recent").small().color(seen.theme().muted));
+        prompts::recent(ui, seen, out);
+    }
 }
 
 fn possible(action: &Action, seen: &Seen) -> bool {
@@ -44,7 +49,9 @@ fn possible(action: &Action, seen: &Seen) -> bool {
     match action {
         Action::Undo => model.document.can_undo(),
         Action::Redo => model.document.can_redo(),
-        Action::Duplicate | Action::Delete | Action::Frame => model.desk.selected.is_some(),
+        Action::Duplicate | Action::Delete | Action::Frame | Action::SelectList | Action::PickAim => model.desk.selected.is_some(),
+        Action::Mirror(_) | Action::MirrorCopy(_) | Action::Nudge(_) | Action::Spin(_) | Action::Grow(_) => model.desk.selected.is_some(),
+        Action::Reload => model.document.path.is_some(),
         Action::NextFinding => !model.live.findings.is_empty(),
         _ => true,
     }

@@ -1,17 +1,27 @@
 //! The panels: plain functions from what is seen to what is asked for. They import egui, not Bevy.
 
+mod diagram;
+mod dial;
+mod edit_part;
+mod edit_pipes;
+mod edit_rock;
+mod edit_sequence;
 mod fields;
+mod grab;
+mod handles;
 mod help;
 mod keys;
 mod legend;
 mod marks;
 mod menu;
+mod net;
 mod notice;
 mod parts;
 mod prompts;
 mod properties;
 mod rulers;
 mod see;
+mod strip;
 mod sure;
 pub mod theme;
 mod timeline;
@@ -20,6 +30,7 @@ mod verdict;
 pub mod words;
 
 use super::action::Action;
+use super::desk::Lower;
 use super::model::Model;
 use bevy_egui::egui::{Frame, Panel, Rect, Ui};
 use theme::Theme;
@@ -38,19 +49,34 @@ impl Seen<'_> {
     }
 }
 
+/// Height of the lower panel, points.
+fn lower(seen: &Seen, whole: f32) -> f32 {
+    let high = match seen.model.desk.lower {
+        Lower::Sequence => timeline::height(seen).min(whole * 0.5),
+        Lower::Plumbing => whole * 0.42,
+    };
+    high.max(theme::BOTTOM.0)
+}
+
 /// The whole window; returns what is left for the picture.
 pub fn shell(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) -> Rect {
     let size = ui.available_size();
     let theme = seen.theme();
+    if ui.input(|i| i.pointer.any_pressed()) {
+        out.push(Action::Press);
+    }
     keys::keys(ui, seen, out);
     let frame = Frame::new().fill(theme.panel).inner_margin(theme::margin());
     if seen.model.desk.shown.panels {
         let bar = Frame::new().fill(theme.panel).inner_margin(bevy_egui::egui::Margin::symmetric(theme::PAD, 4));
         Panel::top("menu").frame(bar).show(ui, |ui| menu::bar(ui, seen, out));
         if size.y > theme::LOW {
-            Panel::bottom("time").exact_size(timeline::height(seen)).frame(frame).show(ui, |ui| {
+            Panel::bottom("time").exact_size(lower(seen, size.y)).frame(frame).show(ui, |ui| {
                 transport::row(ui, seen, out);
-                timeline::panel(ui, seen, out);
+                match seen.model.desk.lower {
+                    Lower::Sequence => timeline::panel(ui, seen, out),
+                    Lower::Plumbing => diagram::panel(ui, seen, out),
+                }
             });
         }
         if size.x > theme::TINY {
@@ -69,5 +95,8 @@ pub fn shell(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) -> Rect {
     legend::overlay(ui, free, seen, out);
     notice::overlay(ui, free, seen, out);
     prompts::show(ui, seen, out);
+    if ui.input(|i| i.pointer.any_released()) {
+        out.push(Action::Release);
+    }
     free
 }

@@ -11,7 +11,7 @@ use bevy_egui::egui::{CollapsingHeader, Frame, Label, Panel, RichText, ScrollAre
 pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     if let Some(part) = seen.model.desk.selected {
         let frame = Frame::new();
-        Panel::bottom("properties").resizable(false).min_size(120.0).max_size(300.0).frame(frame).show(ui, |ui| {
+        Panel::bottom("properties").resizable(false).min_size(120.0).max_size(ui.available_height() * 0.62).frame(frame).show(ui, |ui| {
             ui.add_space(theme::GAP);
             properties::panel(ui, part, seen, out);
         });
@@ -53,7 +53,7 @@ fn section(ui: &mut Ui, list: List, seen: &Seen, out: &mut Vec<Action>) {
     if names.is_empty() {
         return;
     }
-    if matches!(list, List::Tank | List::Sand) {
+    if matches!(list, List::Tank | List::Sand | List::Sump) {
         entry(ui, list.title(), Part { list, index: 0 }, seen, out);
         return;
     }
@@ -68,7 +68,7 @@ fn section(ui: &mut Ui, list: List, seen: &Seen, out: &mut Vec<Action>) {
 
 fn entry(ui: &mut Ui, name: &str, part: Part, seen: &Seen, out: &mut Vec<Action>) {
     let layout = seen.model.document.layout();
-    let selected = seen.model.desk.selected == Some(part);
+    let selected = seen.model.desk.is_selected(part);
     ui.horizontal(|ui| {
         let response = ui.selectable_label(selected, name).on_hover_text("Click to select, click twice to look closely");
         if part.list == List::Sequences && layout.active_sequence().is_some_and(|s| s.id == name) {
@@ -77,7 +77,8 @@ fn entry(ui: &mut Ui, name: &str, part: Part, seen: &Seen, out: &mut Vec<Action>
         if response.double_clicked() {
             out.extend([Action::Select(Some(part)), Action::Frame]);
         } else if response.clicked() {
-            out.push(Action::Select((!selected).then_some(part)));
+            let adding = ui.input(|i| i.modifiers.shift || i.modifiers.command);
+            out.push(if adding { Action::SelectAlso(part) } else { Action::Select((!selected).then_some(part)) });
         }
     });
 }

@@ -3,7 +3,9 @@
 use super::{Seen, help};
 use crate::app::action::Action;
 use crate::app::desk::{Next, Prompt};
-use bevy_egui::egui::{Align2, Context, Id, Key, TextEdit, Ui, Window};
+use crate::app::shelf::Rescued;
+use crate::app::template::Template;
+use bevy_egui::egui::{Align2, Context, Grid, Id, Key, RichText, TextEdit, Ui, Window};
 
 /// Whatever lies over the window.
 pub fn show(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
@@ -11,9 +13,12 @@ pub fn show(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     match &seen.model.desk.prompt {
         None => {}
         Some(Prompt::Help) => help::window(&ctx, seen, out),
-        Some(Prompt::Open(path)) => ask_path(&ctx, "Open a layout", path, true, out),
-        Some(Prompt::SaveAs(path)) => ask_path(&ctx, "Save the layout", path, false, out),
+        Some(Prompt::Open(path)) => ask_path(&ctx, ("Open a layout", path), true, seen, out),
+        Some(Prompt::SaveAs(path)) => ask_path(&ctx, ("Save the layout", path), false, seen, out),
         Some(Prompt::Unsaved(next)) => unsaved(&ctx, next, seen, out),
+        Some(Prompt::New) => begin(&ctx, seen, out),
+        Some(Prompt::Changed) => changed(&ctx, seen, out),
+        Some(Prompt::Rescue(rescued)) => rescue(&ctx, rescued, seen, out),
     }
 }
 
@@ -22,7 +27,7 @@ fn window(title: &'static str) -> Window<'static> {
 }
 
 /// The typed path lives in egui's memory until it is used.
-fn ask_path(ctx: &Context, title: &'static str, start: &str, open: bool, out: &mut Vec<Action>) {
+fn ask_path(ctx: &Context, (title, start): (&'static str, &str), open: bool, seen: &Seen, out: &mut Vec<Action>) {
     let id = Id::new(("path", title));
     let mut path: String = ctx.data(|d| d.get_temp(id)).unwrap_or_else(|| start.to_owned());
     let mut done = false;
@@ -31,6 +36,9 @@ fn ask_path(ctx: &Context, title: &'static str, start: &str, open: bool, out: &m
         let field = ui.add(TextEdit::singleline(&mut path).desired_width(420.0)).labelled_by(label.id);
         if !field.lost_focus() && ctx.data(|d| d.get_temp::<String>(id)).is_none() {
             field.request_focus();
+        }
+        if open {
+            recent(ui, seen, out);
         }
         ui.horizontal(|ui| {
             let word = if open { "Open" } else { "Save" };
@@ -67,12 +75,81 @@ fn unsaved(ctx: &Context, next: &Next, seen: &Seen, out: &mut Vec<Action>) {
         let lose = if *next == Next::Quit { "Quit without saving" } else { "Go on without saving" };
         ui.horizontal(|ui| {
             if ui.button("Save first").clicked() {
-                out.extend([Action::Prompt(None), Action::Save]);
+                out.push(Action::SaveFirst);
             }
             if ui.button(lose).clicked() {
                 out.push(Action::Discard);
             }
             if ui.button("Stay").clicked() {
+                out.push(Action::Prompt(None));
+            }
+        });
+    });
+}
+
+/// Files opened or saved lately.
+pub fn recent(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
+    for path in &seen.model.desk.recent {
+        let name = path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned());
+        if ui.button(name).on_hover_text(path.display().to_string()).clicked() {
+            out.extend([Action::Prompt(None), Action::OpenPath(path.clone())]);
+            ui.close();
+        }
+    }
+}
+
+/// Where a new layout starts.
+fn begin(ctx: &Context, seen: &Seen, out: &mut Vec<Action>) {
+    window("New layout").show(ctx, |ui| {
+        ui.label("Start from");
+        Grid::new("templates").num_columns(2).spacing([12.0, 6.0]).show(ui, |ui| {
+            for template in Template::ALL {
+                if ui.button(template.name()).clicked() {
+                    out.extend([Action::Prompt(None), Action::NewFrom(template)]);
+                }
+                ui.label(RichText::new(template.help()).small().color(seen.theme().muted));
+                ui.end_row();
+            }
+        });
+        if ui.button("Cancel").clicked() {
+            out.push(Action::Prompt(None));
+        }
+    });
+}
+
+fn changed(ctx: &Context, seen: &Seen, out: &mut Vec<Action>) {
+    window("Changed by another program").show(ctx, |ui| {
+        let path = seen.model.path_text();
+        ui.label(format!("{path} was changed by another program, and the window has changes that no file holds."));
+        ui.horizontal(|ui| {
+            if ui.button("Read the file").on_hover_text("Undo brings your changes back").clicked() {
+                out.push(Action::Reload);
+            }
+            if ui.button("Keep mine").on_hover_text("Saving will then write over what the other program wrote").clicked() {
+                out.push(Action::KeepMine);
+            }
+            if ui.button("Save mine elsewhere…").clicked() {
+                out.extend([Action::KeepMine, Action::SaveAs]);
+            }
+        });
+    });
+}
+
+fn rescue(ctx: &Context, rescued: &Rescued, seen: &Seen, out: &mut Vec<Action>) {
+    window("Left by a window that ended").show(ctx, |ui| {
+        let of = rescued.path.as_ref().map_or_else(|| "a layout that had no file yet".to_owned(), |p| p.display().to_string());
+        ui.label(format!("A window was ended before its changes were saved: {of}."));
+        ui.label(
+            RichText::new("Taken up, they are unsaved changes again; undo shows what the file holds.").small().color(seen.theme().muted),
+        );
+        ui.horizontal(|ui| {
+            if ui.button("Take them up").clicked() {
+                out.extend([Action::Prompt(None), Action::TakeUp(rescued.clone())]);
+            }
+            if ui.button("Throw them away").clicked() {
+                out.push(Action::ThrowAway(rescued.clone()));
+            }
+            if ui.button("Later").on_hover_text("Asked again at the next start").clicked() {
                 out.push(Action::Prompt(None));
             }
         });

@@ -1,10 +1,30 @@
-//! Dimension lines of the selected part: from a hole to the floor and to the nearer edge of its panel; and how far its jet reaches.
+//! Dimension lines of the selected part: from a hole to the edges of its panel, the floor and the nearest hole; how far its jet reaches;
+//! and which rule it breaks.
 
 use super::{Seen, theme, words};
 use crate::app::part::{Item, Part};
+use crate::app::snap;
+use crate::finding::Finding;
 use crate::layout::{Mount, PanelName};
-use bevy_egui::egui::{Align2, FontId, Pos2, Rect, Stroke, Ui, pos2};
+use bevy_egui::egui::{Align2, FontId, Pos2, Rect, Shape, Stroke, Ui, pos2};
 use glam::DVec3;
+
+/// Rules about where a part stands, as the check of the layout names them.
+const GEOMETRY: [&str; 13] = [
+    "hole-off-panel",
+    "hole-edge",
+    "hole-corner",
+    "hole-size",
+    "holes-overlap",
+    "hole-spacing",
+    "toughened-hole",
+    "outside",
+    "above-water",
+    "in-solid",
+    "against-solid",
+    "breaks-surface",
+    "short-jet",
+];
 
 /// Speed at which a jet's reach ends, m/s.
 const REACH_SPEED: f64 = 0.2;
@@ -25,22 +45,81 @@ pub fn draw(ui: &Ui, free: Rect, seen: &Seen) {
     };
     if let Some(Mount::Hole { panel, .. }) = mount {
         let middle = mount.map_or(DVec3::ZERO, |m| m.centre(size));
+        if ui.input(|i| i.pointer.primary_down()) {
+            guides(ui, free, seen, part, *panel, middle);
+        }
         for (foot, length) in feet(*panel, middle, size) {
             line(ui, free, seen, middle, foot, &words::length(length, model.desk.display));
         }
+        nearest(ui, free, seen, part, *panel, middle);
     }
     reach(ui, free, seen, part, &item);
+    warnings(ui, free, seen, part);
 }
 
-/// Feet of the two dimension lines and their lengths, m.
-fn feet(panel: PanelName, p: DVec3, size: DVec3) -> [(DVec3, f64); 2] {
-    let nearer = |x: f64, whole: f64| if x <= whole / 2.0 { (0.0, x) } else { (whole, whole - x) };
-    let (ex, dx) = nearer(p.x, size.x);
-    let (ey, dy) = nearer(p.y, size.y);
+/// Feet of the dimension lines and their lengths, m: both edges of the panel, and the floor, or the two other edges of the floor.
+fn feet(panel: PanelName, p: DVec3, size: DVec3) -> Vec<(DVec3, f64)> {
+    let along = [(p.with_x(0.0), p.x), (p.with_x(size.x), size.x - p.x)];
+    let across = [(p.with_y(0.0), p.y), (p.with_y(size.y), size.y - p.y)];
+    let down = [(p.with_z(0.0), p.z)];
     match panel {
-        PanelName::Front | PanelName::Back => [(p.with_z(0.0), p.z), (p.with_x(ex), dx)],
-        PanelName::Left | PanelName::Right => [(p.with_z(0.0), p.z), (p.with_y(ey), dy)],
-        PanelName::Bottom => [(p.with_x(ex), dx), (p.with_y(ey), dy)],
+        PanelName::Front | PanelName::Back => along.into_iter().chain(down).collect(),
+        PanelName::Left | PanelName::Right => across.into_iter().chain(down).collect(),
+        PanelName::Bottom => along.into_iter().chain(across).collect(),
+    }
+}
+
+/// Centre to centre to the nearest other hole of the panel.
+fn nearest(ui: &Ui, free: Rect, seen: &Seen, part: Part, panel: PanelName, middle: DVec3) {
+    let layout = seen.model.document.layout();
+    let at = snap::on_panel(panel, middle);
+    let others = snap::others(layout, panel, part);
+    let Some(near) = others.into_iter().min_by(|a, b| a.at.distance(at).total_cmp(&b.at.distance(at))) else { return };
+    let text = format!("{} to {}", words::length(near.at.distance(at), seen.model.desk.display), near.part.label(layout));
+    line(ui, free, seen, middle, snap::in_tank(panel, near.at, layout.tank.size()), &text);
+}
+
+/// The guides that the hole stands on, over the whole panel, while it is dragged.
+fn guides(ui: &Ui, free: Rect, seen: &Seen, part: Part, panel: PanelName, middle: DVec3) {
+    let Some(sight) = seen.model.desk.sight else { return };
+    let layout = seen.model.document.layout();
+    let (size, at) = (layout.tank.size(), snap::on_panel(panel, middle));
+    let extent = snap::on_panel(panel, size);
+    let theme = seen.theme();
+    let painter = ui.painter().with_clip_rect(free);
+    for guide in snap::met(layout, panel, part, at) {
+        let end = |share: f64| {
+            let mut p = at;
+            p[guide.axis] = guide.at;
+            p[1 - guide.axis] = extent[1 - guide.axis] * share;
+            sight.project(snap::in_tank(panel, p, size)).map(|[x, y]| pos2(x, y))
+        };
+        let (Some(from), Some(to)) = (end(0.0), end(1.0)) else { continue };
+        painter.extend(Shape::dashed_line(&[from, to], Stroke::new(1.2, theme.jet), 6.0, 4.0));
+        label(&painter, to + (from - to) * 0.06, guide.why.word(), seen);
+    }
+}
+
+/// What breaks a rule about the selected part, with mark and word, under it.
+fn warnings(ui: &Ui, free: Rect, seen: &Seen, part: Part) {
+    let layout = seen.model.document.layout();
+    let Some(at) = part.place(layout).and_then(|p| seen.model.desk.sight?.project(p)).map(|[x, y]| pos2(x, y)) else { return };
+    let name = format!("{}/{}", part.list.key(), part.label(layout));
+    let about = |f: &&Finding| GEOMETRY.contains(&f.rule.as_str()) && (f.part == name || f.what.contains(&name));
+    let painter = ui.painter().with_clip_rect(free);
+    let theme = seen.theme();
+    let mut top = at.y + 16.0;
+    for finding in seen.model.live.checks.iter().filter(about).take(3) {
+        let text = format!("{}: {}", finding.grade.word(), finding.what);
+        let galley = painter.layout(text, FontId::proportional(theme::SMALL), theme.text, 260.0);
+        let size = galley.size();
+        let left = (at.x - size.x / 2.0 - 10.0).clamp(free.left() + 4.0, (free.right() - size.x - 30.0).max(free.left() + 4.0));
+        let rect = Rect::from_min_size(pos2(left, top), size + bevy_egui::egui::vec2(26.0, 6.0));
+        let ink = theme.grade(finding.grade);
+        painter.rect(rect, 3.0, theme.panel, Stroke::new(1.5, ink), bevy_egui::egui::StrokeKind::Inside);
+        words::mark(&painter, pos2(rect.left() + 11.0, rect.top() + 10.0), finding.grade, ink);
+        painter.galley(rect.min + bevy_egui::egui::vec2(21.0, 3.0), galley, theme.text);
+        top = rect.bottom() + 3.0;
     }
 }
 

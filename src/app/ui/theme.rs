@@ -110,7 +110,7 @@ pub const LEFT: f32 = 238.0;
 /// Width of the verdict, points.
 pub const RIGHT: f32 = 276.0;
 /// Least and most height of the timeline, points.
-pub const BOTTOM: (f32, f32) = (100.0, 190.0);
+pub const BOTTOM: (f32, f32) = (100.0, 230.0);
 /// Under this window width the panel of parts gives way, points.
 pub const NARROW: f32 = 900.0;
 /// Under this window width the verdict gives way too, points.

@@ -2,7 +2,9 @@
 
 use super::{Seen, words};
 use crate::app::action::{Action, PACES};
+use crate::app::desk::Lower;
 use crate::app::document::Edit;
+use crate::app::fresh::Fresh;
 use bevy_egui::egui::{
     Align, Button, Color32, ComboBox, Layout, Rect, Response, RichText, Sense, Shape, Stroke, Ui, WidgetInfo, WidgetType, pos2, vec2,
 };
@@ -21,6 +23,13 @@ pub fn row(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
             let help = "Seconds of tank time per second, as far as this machine can follow";
             if ui.selectable_label(picked, format!("{pace}×")).on_hover_text(help).clicked() {
                 out.push(Action::Pace(pace));
+            }
+        }
+        ui.separator();
+        for lower in Lower::ALL {
+            let help = "What this panel shows: which outlet is open when (S), or the pipework with its flows (G)";
+            if ui.selectable_label(desk.lower == lower, lower.word()).on_hover_text(help).clicked() {
+                out.push(Action::Lower(lower));
             }
         }
         ui.separator();
@@ -54,9 +63,9 @@ fn sequence(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
         ui.label(RichText::new("No sequence: every drum unit stands still").small().color(seen.theme().muted));
         return;
     };
-    ui.label("Sequence");
     if layout.sequences.len() < 2 {
         ui.label(RichText::new(&active.id).strong());
+        copy(ui, out);
         return;
     }
     ComboBox::from_id_salt("sequence").selected_text(&active.id).width(130.0).show_ui(ui, |ui| {
@@ -68,6 +77,13 @@ fn sequence(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     });
     if ui.add(Button::new("Next").small()).on_hover_text("The layout's next sequence (Q)").clicked() {
         out.push(Action::NextSequence);
+    }
+    copy(ui, out);
+}
+
+fn copy(ui: &mut Ui, out: &mut Vec<Action>) {
+    if ui.add(Button::new("Copy").small()).on_hover_text("Another sequence that begins as this one, to change and compare").clicked() {
+        out.push(Action::Add(Fresh::Sequence));
     }
 }
 

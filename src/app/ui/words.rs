@@ -1,7 +1,7 @@
 //! Numbers as people read them, and marks that go with grades.
 
 use crate::finding::Grade;
-use crate::units::{Display, FlowKind, Kind, LengthKind, SpeedKind, show};
+use crate::units::{Display, FlowKind, HeadKind, Kind, LengthKind, SpeedKind, show};
 use bevy_egui::egui::{Color32, Painter, Pos2, Shape, Stroke, pos2};
 
 /// A volume flow.
@@ -12,6 +12,11 @@ pub fn flow(si: f64, display: Display) -> String {
 /// A length.
 pub fn length(si: f64, display: Display) -> String {
     show::<LengthKind>(si, display)
+}
+
+/// A head of water.
+pub fn head(si: f64, display: Display) -> String {
+    show::<HeadKind>(si, display)
 }
 
 /// A speed.

@@ -1,7 +1,8 @@
 //! Numbers that make no sense. The limits are our own: far outside anything that is built.
 
 use super::{caution, fault};
-use crate::finding::Finding;
+use crate::finding::{Finding, Grade};
+use crate::layout::scan::Scan;
 use crate::layout::{CheckState, CurvePoint, DAY, Drive, JointForm, MOST_BOULDERS, Mount};
 use crate::layout::{Face, Layout, Limits, Motion, NozzleKind, Point, PropellerOutput, Rock, Roughness, Run, Shape, Supply};
 use crate::units::{Kind, Length, Quantity};
@@ -146,6 +147,37 @@ impl Sizes {
                 self.lengths(&part, &sizes, PART);
                 self.number(&part, "count of boulders", f64::from(*count), 0.0..=f64::from(MOST_BOULDERS));
             }
+            Shape::Scan { file, unit, scan, .. } => {
+                self.quantity(&part, "unit", unit, 1e-6..=10.0);
+                self.scan(part, file, unit.si(), scan);
+            }
+        }
+    }
+
+    /// The file was read, is of a size that makes sense, and is whole.
+    fn scan(&mut self, part: String, file: &str, unit: f64, scan: &Scan) {
+        let Some(field) = &scan.field else {
+            let why = scan.problem.as_deref().unwrap_or("it was not looked for: the layout did not come from a file");
+            let what = format!("its mesh file `{file}` could not be read: {why}");
+            let mend = "put the file there, or take the rock out";
+            self.found.push(fault("scan-missing", part, what, "the rock would be missing from the water", mend).blocking());
+            return;
+        };
+        let largest = field.size().max_element() * unit;
+        if !(0.01..=20.0).contains(&largest) {
+            let what = format!("with this unit of its file it is {largest:.3} m large");
+            self.found.push(caution(
+                "scan-size",
+                part.clone(),
+                what,
+                "files don't say their unit",
+                "set `unit` to what one unit of the file is",
+            ));
+        }
+        if field.open > 0.02 {
+            let what = format!("its mesh has holes: about {:.0} % of it is open", field.open * 100.0);
+            let why = "inside and outside are told apart by how far the mesh winds round a place; a large hole is closed roughly";
+            self.found.push(Finding::new(Grade::Note, "scan-open", part, what, why, "close the mesh where its shape matters"));
         }
     }
 

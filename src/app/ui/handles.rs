@@ -1,0 +1,156 @@
+//! Handles on the picture: bodies of parts, tips of jets, and what turns and scales a rock. A click beside them picks rock.
+
+use super::{Seen, grab, theme};
+use crate::app::action::Action;
+use crate::app::part::{Item, List, Part, ids};
+use crate::app::{pick, reach};
+use bevy_egui::egui::{CursorIcon, Id, Pos2, Rect, Response, Sense, Stroke, Ui, pos2, vec2};
+use glam::DVec3;
+
+/// Length of the handle that turns an aim, m for each metre of tank.
+const TIP: f64 = 0.16;
+/// Handles can be taken this near to their middle, points.
+const HOLD: f32 = 9.0;
+
+/// All of them.
+pub fn draw(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
+    click(ui, free, seen, out);
+    if seen.model.desk.picking {
+        return;
+    }
+    bodies(ui, free, seen, out);
+    if let Some(part) = seen.model.desk.selected {
+        tip(ui, free, part, seen, out);
+        rock(ui, free, part, seen, out);
+    }
+}
+
+fn on_screen(seen: &Seen, place: DVec3) -> Option<Pos2> {
+    seen.model.desk.sight?.project(place).map(|[x, y]| pos2(x, y))
+}
+
+/// Nozzles, intakes, propeller pumps and colonies can be taken by their bodies.
+fn bodies(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
+    let layout = seen.model.document.layout();
+    for list in [List::Colonies, List::Propellers, List::Intakes, List::Nozzles] {
+        for index in 0..ids(layout, list).len() {
+            let part = Part { list, index };
+            let Some(at) = part.place(layout).and_then(|p| on_screen(seen, p)).filter(|at| free.contains(*at)) else { continue };
+            let response = handle(ui, at, Id::new(("body", part)));
+            ring(ui, at, &response, seen.model.desk.is_selected(part), seen);
+            if response.clicked() {
+                out.push(grab::pick(ui, part));
+            }
+            grab::part(ui, &response, at, part, seen, out);
+            help(ui, response, grab::HELP);
+        }
+    }
+}
+
+fn handle(ui: &mut Ui, at: Pos2, id: Id) -> Response {
+    ui.interact(Rect::from_center_size(at, vec2(2.0 * HOLD, 2.0 * HOLD)), id, Sense::click_and_drag())
+}
+
+fn ring(ui: &Ui, at: Pos2, response: &Response, selected: bool, seen: &Seen) {
+    if selected || response.hovered() || response.dragged() {
+        let theme = seen.theme();
+        ui.painter().circle_stroke(at, HOLD, Stroke::new(if selected { 2.0 } else { 1.2 }, theme.accent));
+    }
+}
+
+fn help(ui: &Ui, response: Response, text: &str) {
+    if response.dragged() {
+        ui.ctx().set_cursor_icon(CursorIcon::Grabbing);
+    } else {
+        response.on_hover_text(text);
+    }
+}
+
+/// The tip of the selected jet turns its aim.
+fn tip(ui: &mut Ui, free: Rect, part: Part, seen: &Seen, out: &mut Vec<Action>) {
+    let layout = seen.model.document.layout();
+    let reach = layout.tank.size().max_element() * TIP;
+    let Some((from, Some(mut item))) = part.place(layout).map(|from| (from, part.get(layout))) else { return };
+    let Some(direction) = reach::aim_of(&mut item).map(|aim| aim.direction(from)) else { return };
+    let Some((root, at)) = on_screen(seen, from).zip(on_screen(seen, from + direction * reach)) else { return };
+    if !free.contains(at) {
+        return;
+    }
+    let theme = seen.theme();
+    ui.painter().line_segment([root, at], Stroke::new(1.5, theme.accent));
+    ui.painter().circle(at, 6.0, theme.accent, Stroke::new(2.0, theme.text));
+    let response = handle(ui, at, Id::new(("tip", part)));
+    if let Some(Some((sight, to))) = grab::pulled(ui, &response, at).map(|to| seen.model.desk.sight.map(|s| (s, to)))
+        && let Some(item) = reach::aimed(layout, part, sight.ray([to.x, to.y]), reach)
+    {
+        out.push(Action::Edit(grab::put(part, item)));
+    }
+    help(ui, response, "Drag to aim the jet; A and a click aim it at a point");
+}
+
+/// The selected rock: its body moves it, a handle beside it turns it, one above it scales it.
+fn rock(ui: &mut Ui, free: Rect, part: Part, seen: &Seen, out: &mut Vec<Action>) {
+    let layout = seen.model.document.layout();
+    let Some(Item::Rock(rock)) = part.get(layout) else { return };
+    let foot = rock.at.metres();
+    let extent = reach::extent(&rock.shape);
+    let out_there = rock.turn.yaw.si();
+    let beside = foot + DVec3::new(out_there.cos(), out_there.sin(), 0.0) * (reach::girth(&rock.shape) + 0.04);
+    let above = foot + DVec3::Z * extent.z;
+    let display = seen.model.desk.display;
+    let knobs = [(beside, "turn", "Drag round the rock to turn it"), (above, "scale", "Drag up or down to scale the rock")];
+    for (place, name, text) in knobs {
+        let Some(at) = on_screen(seen, place).filter(|at| free.contains(*at)) else { continue };
+        knob(ui, at, name, seen);
+        let response = handle(ui, at, Id::new((name, part)));
+        if let Some(Some((sight, to))) = grab::pulled(ui, &response, at).map(|to| seen.model.desk.sight.map(|s| (s, to))) {
+            let ray = sight.ray([to.x, to.y]);
+            let item = if name == "turn" { reach::turned(layout, part, ray) } else { reach::scaled(layout, part, ray, display) };
+            out.extend(item.map(|item| Action::Edit(grab::put(part, item))));
+        }
+        help(ui, response, text);
+    }
+}
+
+/// A round knob turns, a square one scales.
+fn knob(ui: &Ui, at: Pos2, name: &str, seen: &Seen) {
+    let theme = seen.theme();
+    let painter = ui.painter();
+    if name == "turn" {
+        painter.circle(at, 5.5, theme.panel, Stroke::new(2.0, theme.accent));
+    } else {
+        let rect = Rect::from_center_size(at, vec2(10.0, 10.0));
+        painter.rect_filled(rect, 1.0, theme.panel);
+        painter.rect_stroke(rect, 1.0, Stroke::new(2.0, theme.accent), bevy_egui::egui::StrokeKind::Middle);
+    }
+    let word = if name == "turn" { "turn" } else { "scale" };
+    let font = bevy_egui::egui::FontId::proportional(theme::SMALL);
+    painter.text(at + vec2(9.0, 0.0), bevy_egui::egui::Align2::LEFT_CENTER, word, font, theme.text);
+}
+
+/// A click in the tank that no handle takes: it says what a jet is aimed at, or picks rock, or lets go.
+fn click(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
+    let desk = &seen.model.desk;
+    let Some(sight) = desk.sight else { return };
+    let over_panel = ui.ctx().is_pointer_over_egui() && !ui.rect_contains_pointer(free);
+    let Some(at) = ui.input(|i| i.pointer.interact_pos()).filter(|at| free.contains(*at) && !over_panel) else { return };
+    if desk.picking {
+        ui.ctx().set_cursor_icon(CursorIcon::Crosshair);
+    }
+    let taken = ui.ctx().egui_is_using_pointer() || ui.ctx().layer_id_at(at).is_some_and(|layer| layer != ui.layer_id());
+    if taken || !ui.input(|i| i.pointer.primary_clicked()) {
+        return;
+    }
+    let layout = seen.model.document.layout();
+    let ray = sight.ray([at.x, at.y]);
+    if desk.picking {
+        out.extend(pick::target(layout, ray).map(|p| Action::AimAt(p.to_array())));
+        return;
+    }
+    let picked = pick::first(&pick::solids(layout), ray, layout.tank.size().length() * 20.0);
+    match picked {
+        Some((part, _)) => out.push(grab::pick(ui, part)),
+        None if desk.selected.is_some() => out.push(Action::Select(None)),
+        None => {}
+    }
+}
