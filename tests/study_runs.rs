@@ -112,10 +112,14 @@ fn a_session_shows_pauses_changes_and_stops() {
     let asked = until(&session, |s| s.time > paused.time && s.record.as_ref().is_some_and(|record| record.colonies.is_empty()));
     assert_eq!(asked.generation, 1);
 
+    // Without its rock the water has the same cells and goes on as it moves.
     questions.rocks.clear();
     session.send(Command::SetLayout(Box::new(questions)));
+    let cleared = until(&session, |s| s.water.iter().all(|&water| water > 0.99));
+    assert!(cleared.generation == 1 && cleared.time >= asked.time && swing(&cleared) > 0.7 * swing(&asked), "{}", swing(&cleared));
+    session.send(Command::SetCell(0.05));
     let rebuilt = until(&session, |s| s.generation == 2 && s.time > 0.0);
-    assert!(rebuilt.water.iter().all(|&water| water > 0.99));
+    assert!(rebuilt.time < asked.time && rebuilt.n != asked.n);
 
     session.send(Command::Stop);
     let started = Instant::now();
@@ -123,6 +127,34 @@ fn a_session_shows_pauses_changes_and_stops() {
         assert!(started.elapsed() < Duration::from_secs(20), "the session doesn't stop");
         std::thread::sleep(Duration::from_millis(5));
     }
+}
+
+/// Sum of the squares of all velocities.
+fn swing(snapshot: &Snapshot) -> f32 {
+    snapshot.velocity.iter().flatten().map(|u| u * u).sum()
+}
+
+#[test]
+fn a_moved_nozzle_keeps_the_water_moving() {
+    let session = Session::start(small_tank(), Catalog::builtin(), 0.05, 1);
+    session.send(Command::SetPace(8.0));
+    let before = until(&session, |s| s.time > 6.0);
+    let mut moved = small_tank();
+    moved.nozzles[0].aim = slackwater::layout::Aim::Toward(slackwater::layout::Point(metre(0.5), metre(0.2), metre(0.1)));
+    session.send(Command::SetLayout(Box::new(moved.clone())));
+    // The averages begin anew, so that the first snapshot after the change is known by them.
+    let after = until(&session, |s| s.averaged < before.averaged && s.time > before.time);
+    assert_eq!(after.generation, before.generation);
+    assert!(swing(&after) > 0.5 * swing(&before), "{} after {}", swing(&after), swing(&before));
+    let mut broken = moved;
+    broken.tank.water_level = metre(-1.0);
+    session.send(Command::SetLayout(Box::new(broken)));
+    let stopped = until(&session, |s| !s.problem.is_empty());
+    assert!(!stopped.velocity.is_empty(), "the water stays in sight");
+}
+
+fn metre(m: f64) -> slackwater::units::Length {
+    slackwater::units::Length::new(m, "m")
 }
 
 #[test]

@@ -56,6 +56,24 @@ impl Flow {
         self.history.courant_speed = self.fastest_faces();
     }
 
+    /// Goes on with the water of another run as it moves now, where its cells are the same: time, velocity and pressure. Faces that
+    /// are no longer open stand still, and the next step makes the rest free of divergence. False, and nothing changed, when the
+    /// cells differ or that water is no longer sound.
+    pub fn go_on_from(&mut self, before: &Self) -> bool {
+        let sound = before.velocity.iter().flatten().all(|u| u.is_finite());
+        if self.grid != before.grid || !sound {
+            return false;
+        }
+        self.time = before.time;
+        self.pressure.clone_from(&before.pressure);
+        for (axis, own) in self.velocity.iter_mut().enumerate() {
+            let open = &self.solids.open_at_face[axis];
+            own.iter_mut().zip(&before.velocity[axis]).zip(open).for_each(|((u, old), open)| *u = if *open > 0.0 { *old } else { 0.0 });
+        }
+        self.history.courant_speed = self.fastest_faces();
+        true
+    }
+
     fn add_noise(&mut self) {
         let mut random = ChaCha8Rng::seed_from_u64(self.physics.seed);
         let noise = if self.physics.noise.is_finite() { self.physics.noise.abs() } else { 0.0 };

@@ -9,7 +9,7 @@ pub enum Kept {
     All,
     /// The water: pumps, pipes, drum units or sequences changed.
     Water,
-    /// Nothing: the tank, rock, sand, nozzles or intakes changed.
+    /// Neither walls nor ports: the tank, rock, sand, nozzles or intakes changed. The motion of the water is kept where the cells are.
     Nothing,
 }
 

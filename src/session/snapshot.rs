@@ -55,6 +55,6 @@ pub struct Snapshot {
     pub paused: bool,
     /// Why nothing can be computed, or why the solver stopped; empty when all is well.
     pub problem: Vec<Finding>,
-    /// Goes up by one whenever the flow starts anew (layout, cell size or reset), so that viewers drop what they keep.
+    /// Goes up by one whenever the water starts from rest (other cells, or reset), so that viewers drop what they keep.
     pub generation: u64,
 }

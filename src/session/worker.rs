@@ -32,7 +32,7 @@ const VERDICT_EVERY: f64 = 1.0;
 const VERDICT_SHARE: f64 = 0.1;
 /// Longest time without a look at the commands, s.
 const BURST: f64 = 0.02;
-/// Averages begin again after this much simulated time, without the first rush of water that was at rest, s.
+/// Averages begin again after this much simulated time, without the first rush of water that was at rest or moved otherwise, s.
 const SETTLING: f64 = 30.0;
 
 /// State of the thread.
@@ -56,6 +56,7 @@ struct Run {
     runner: Runner,
     water: Arc<Vec<f32>>,
     settled: bool,
+    settles_at: f64,
     fields: Option<Arc<Fields>>,
     record: Option<Arc<Record>>,
     judged: Instant,
@@ -167,7 +168,7 @@ impl Worker {
         let Some(mut run) = self.run.take() else { return self.restart() };
         let kept = kept(&run.case.layout, &self.layout);
         if kept == Kept::Nothing {
-            return self.restart();
+            return self.rebuild(run);
         }
         match Case::new(&self.layout, &self.catalog) {
             Ok(case) => {
@@ -184,6 +185,25 @@ impl Worker {
             Err(findings) => self.problem = findings,
         }
         self.run = Some(run);
+        self.pace.restart(Instant::now(), self.count());
+        self.publish();
+        Next::Turn
+    }
+
+    /// Builds walls and ports anew and goes on with the water as it moves, where the cells are the same; else from rest.
+    fn rebuild(&mut self, before: Run) -> Next {
+        match self.built() {
+            Ok(mut run) => {
+                if run.runner.go_on_from(&before.runner) {
+                    run.settles_at = run.runner.time() + SETTLING;
+                } else {
+                    self.generation += 1;
+                }
+                (self.run, self.problem) = (Some(run), Vec::new());
+            }
+            // The water as it was stays in sight until the layout is mended.
+            Err(findings) => (self.run, self.problem) = (Some(before), findings),
+        }
         self.pace.restart(Instant::now(), self.count());
         self.publish();
         Next::Turn
@@ -215,7 +235,17 @@ impl Worker {
         };
         let runner = self.pool.as_ref().map_or_else(build, |pool| pool.install(build));
         let water = Arc::new(runner.flow().water_fraction().to_vec());
-        Ok(Run { case, runner, water, settled: false, fields: None, record: None, judged: Instant::now(), judging_s: 0.0 })
+        Ok(Run {
+            case,
+            runner,
+            water,
+            settled: false,
+            settles_at: SETTLING,
+            fields: None,
+            record: None,
+            judged: Instant::now(),
+            judging_s: 0.0,
+        })
     }
 
     /// Computes until the pace or the burst is used up.
@@ -224,7 +254,7 @@ impl Worker {
         let end = self.pace.allowed(Instant::now(), run.runner.time());
         let runner = &mut run.runner;
         pool.install(|| runner.advance_at_least_to(end, BURST));
-        if !run.settled && run.runner.time() >= SETTLING {
+        if !run.settled && run.runner.time() >= run.settles_at {
             run.settled = true;
             run.runner.begin_averages();
         }

@@ -227,6 +227,15 @@ impl Runner {
         }
     }
 
+    /// Goes on with the water of another run, when its cells are the same; the averages begin anew. False when they are not.
+    pub fn go_on_from(&mut self, before: &Self) -> bool {
+        let goes_on = self.flow.go_on_from(&before.flow);
+        if goes_on {
+            self.begin_averages();
+        }
+        goes_on
+    }
+
     /// The rates of all ports now.
     pub fn rates(&self) -> Rates {
         self.basin.rates(&self.schedule, self.time())
