@@ -8,10 +8,14 @@ use bevy_egui::egui;
 use egui_kittest::{Harness, kittest::Queryable};
 use proptest::prelude::*;
 use slackwater::app::action::{Action, COMMANDS};
-use slackwater::app::desk::{Axis, Layer, Look, Prompt, Quantity, Slice};
+use slackwater::app::desk::{Axis, Layer, Look, Lower, Prompt, Quantity, Slice};
 use slackwater::app::document::{Document, Edit};
-use slackwater::app::model::Model;
+use slackwater::app::fresh::Fresh;
+use slackwater::app::mirror::Mirror;
+use slackwater::app::model::{Errand, Model};
 use slackwater::app::part::{List, Part, ids};
+use slackwater::app::sight::Sight;
+use slackwater::app::template::Template;
 use slackwater::app::{Desktop, machine, off_screen, ui};
 use slackwater::layout::{Layout, demo};
 use slackwater::units::{Display, Length};
@@ -109,11 +113,11 @@ fn small_and_large_windows_hold_together() {
 #[test]
 fn unsaved_changes_are_asked_about() {
     let mut model = Model::new(document());
-    assert!(model.apply(Action::Quit).iter().any(|e| matches!(e, slackwater::app::model::Errand::Quit)));
+    assert!(model.apply(Action::Quit).iter().any(|e| matches!(e, Errand::Quit)));
     model.apply(Action::Edit(Edit::Name("Another".into())));
     assert!(model.apply(Action::Quit).is_empty());
     assert!(matches!(model.desk.prompt, Some(Prompt::Unsaved(_))));
-    assert!(model.apply(Action::Discard).iter().any(|e| matches!(e, slackwater::app::model::Errand::Quit)));
+    assert!(model.apply(Action::Discard).iter().any(|e| matches!(e, Errand::Quit)));
 }
 
 #[test]
@@ -182,6 +186,214 @@ fn a_drag_is_one_undo_step() {
     }
     assert!(document.undo());
     assert_eq!(**document.layout(), demo());
+}
+
+/// An action chosen by three numbers, of those that change the layout or what is selected.
+fn any_action(layout: &Layout, kind: u8, list: usize, index: usize) -> Action {
+    let list = List::ALL[list % List::ALL.len()];
+    let part = Part { list, index: index % ids(layout, list).len().max(1) };
+    let mirror = if index.is_multiple_of(2) { Mirror::LeftRight } else { Mirror::FrontBack };
+    let small = (index % 7) as i8 - 3;
+    match kind % 16 {
+        0 => Action::Select(Some(part)),
+        1 => Action::SelectAlso(part),
+        2 => Action::SelectList,
+        3 => Action::Duplicate,
+        4 => Action::Delete,
+        5 => Action::Mirror(mirror),
+        6 => Action::MirrorCopy(mirror),
+        7 => Action::Nudge([small, -small, 1]),
+        8 => Action::Spin(f64::from(small) * 5.0),
+        9 => Action::Grow(1.05),
+        10 => Action::Add(Fresh::ALL[index % Fresh::ALL.len()]),
+        11 => Action::AimAt([0.3, 0.2, 0.1 * f64::from(small)]),
+        12 => Action::NextSequence,
+        13 => Action::Press,
+        14 => Action::Edit(Edit::Rename(part, format!("renamed {index}"))),
+        _ => Action::Edit(any_edit(layout, kind / 16, index, kind.into())),
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_actions_are_undone_and_redone(steps in prop::collection::vec((any::<u8>(), any::<usize>(), any::<usize>()), 1..30)) {
+        let mut model = Model::new(document());
+        let first = model.document.layout().clone();
+        for (i, (kind, list, index)) in steps.into_iter().enumerate() {
+            model.now = 10.0 * i as f64;
+            let action = any_action(model.document.layout(), kind, list, index);
+            model.apply(action);
+            let layout = model.document.layout();
+            prop_assert!(model.desk.all_selected().all(|p| p.get(layout).is_some()), "what is selected is there");
+        }
+        let last = model.document.layout().clone();
+        while model.document.undo() {}
+        prop_assert_eq!(model.document.layout(), &first);
+        while model.document.redo() {}
+        prop_assert_eq!(model.document.layout(), &last);
+    }
+}
+
+/// The tank seen square from the front, without perspective to speak of.
+fn from_the_front(layout: &Layout) -> Sight {
+    use glam::{DMat4, DVec3};
+    let size = layout.tank.size();
+    let eye = DMat4::look_at_rh(size / 2.0 - DVec3::Y * 40.0, size / 2.0, DVec3::Z);
+    let lens = DMat4::perspective_infinite_reverse_rh(0.09, 1.4, 0.02);
+    Sight::new(lens * eye, [250.0, 60.0], [700.0, 500.0])
+}
+
+fn drag(window: &mut Harness<Model>, from: [f32; 2], to: [f32; 2], modifiers: egui::Modifiers) {
+    let button =
+        |pos: [f32; 2], pressed| egui::Event::PointerButton { pos: pos.into(), button: egui::PointerButton::Primary, pressed, modifiers };
+    let step = |window: &mut Harness<Model>, event| {
+        window.input_mut().modifiers = modifiers;
+        window.input_mut().events.push(event);
+        window.run_steps(2);
+    };
+    step(window, egui::Event::PointerMoved(from.into()));
+    step(window, button(from, true));
+    for i in 1..=6 {
+        let at = [0, 1].map(|a| from[a] + (to[a] - from[a]) * i as f32 / 6.0);
+        step(window, egui::Event::PointerMoved(at.into()));
+    }
+    step(window, button(to, false));
+}
+
+/// A nozzle in the back panel is dragged by its body onto the centre line; one undo brings it back.
+#[test]
+fn a_hole_is_dragged_on_its_panel_in_one_step() {
+    let mut window = window([1280.0, 720.0]);
+    window.state_mut().apply(Action::Add(Fresh::Nozzle));
+    window.state_mut().apply(Action::Nudge([40, 0, -10]));
+    let start = window.state().document.layout().clone();
+    let sight = from_the_front(&start);
+    window.state_mut().desk.sight = Some(sight);
+    window.run_steps(3);
+    let part = window.state().desk.selected.unwrap();
+    let at = part.place(&start).unwrap();
+    let (from, size) = (sight.project(at).unwrap(), start.tank.size());
+    let to = sight.project(glam::DVec3::new(size.x / 2.0 + 0.003, at.y, at.z + 0.051)).unwrap();
+    drag(&mut window, from, to, egui::Modifiers::NONE);
+    let moved = part.place(window.state().document.layout()).unwrap();
+    assert!((moved.x - size.x / 2.0).abs() < 1e-6 && moved.y == at.y, "{moved} is on the centre line");
+    assert!((moved.z - at.z - 0.05).abs() < 0.02, "{moved} went up with the pointer");
+    press(&mut window, egui::Key::Z, egui::Modifiers::COMMAND);
+    assert_eq!(*window.state().document.layout(), start);
+}
+
+/// The tip of a jet is dragged, then the jet aimed at a rock with a click.
+#[test]
+fn a_jet_is_aimed_by_its_tip_and_at_a_point() {
+    let mut window = window([1280.0, 720.0]);
+    let part = Part { list: List::Nozzles, index: 0 };
+    window.state_mut().apply(Action::Select(Some(part)));
+    let start = window.state().document.layout().clone();
+    let sight = from_the_front(&start);
+    window.state_mut().desk.sight = Some(sight);
+    window.run_steps(3);
+    let from = part.place(&start).unwrap();
+    let tip = from + start.nozzles[0].aim.direction(from) * start.tank.size().max_element() * 0.16;
+    let at = sight.project(tip).unwrap();
+    drag(&mut window, at, [at[0], at[1] - 20.0], egui::Modifiers::NONE);
+    let aimed = window.state().document.layout().nozzles[0].aim.direction(from);
+    assert!(aimed.z > start.nozzles[0].aim.direction(from).z + 0.02, "{aimed} points higher");
+    press(&mut window, egui::Key::A, egui::Modifiers::NONE);
+    assert!(window.state().desk.picking);
+    let rock = sight.project(start.rocks[0].at.metres() + glam::DVec3::Z * 0.05).unwrap();
+    drag(&mut window, rock, rock, egui::Modifiers::NONE);
+    let aim = window.state().document.layout().nozzles[0].aim.clone();
+    let slackwater::layout::Aim::Toward(target) = aim else { panic!("not aimed at a point: {aim:?}") };
+    let solid = slackwater::setup::rock::Solids::new(&start);
+    assert!(solid.distance(target.metres()).abs() < 5e-3, "{target:?} lies on something solid");
+}
+
+#[test]
+fn an_empty_tank_becomes_a_running_one() {
+    let mut model = Model::new(document());
+    model.apply(Action::NewFrom(Template::Empty));
+    model.refresh();
+    assert!(model.document.layout().nozzles.is_empty() && model.live.blocked().is_none());
+    model.apply(Action::Add(Fresh::Loop));
+    model.refresh();
+    assert!(model.live.blocked().is_none());
+    let schedule = model.live.schedule.clone().unwrap();
+    assert!((0..4).all(|n| schedule.times.iter().any(|t| schedule.nozzle_at(n, *t).0 > 1e-4)), "every nozzle runs at some time");
+    model.apply(Action::Undo);
+    assert!(model.document.layout().pumps.is_empty(), "the whole loop is one step");
+}
+
+#[test]
+fn plumbing_and_sequence_are_drawn_for_every_template() {
+    for template in Template::ALL {
+        let mut window = window([1280.0, 720.0]);
+        window.state_mut().apply(Action::NewFrom(template));
+        for lower in Lower::ALL {
+            window.state_mut().apply(Action::Lower(lower));
+            window.run_steps(3);
+        }
+    }
+}
+
+#[test]
+fn another_program_may_change_the_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("tank.ron");
+    let mut model = Model::new(document());
+    model.apply(Action::SavePath(path.clone()));
+    assert!(!model.document.changed_on_disk());
+    let changed = Layout { name: "Changed elsewhere, and longer".into(), ..demo() };
+    slackwater::layout::save(&path, &changed, None).unwrap();
+    assert!(model.document.changed_on_disk());
+    model.changed_on_disk();
+    assert_eq!(model.document.layout().name, changed.name);
+    assert!(!model.document.unsaved() && !model.document.changed_on_disk());
+    model.apply(Action::Undo);
+    assert_eq!(**model.document.layout(), demo());
+    model.apply(Action::Redo);
+    model.apply(Action::Edit(Edit::Name("Mine".into())));
+    slackwater::layout::save(&path, &changed, None).unwrap();
+    model.changed_on_disk();
+    assert_eq!(model.desk.prompt, Some(Prompt::Changed));
+    model.apply(Action::KeepMine);
+    assert_eq!(model.document.layout().name, "Mine");
+}
+
+#[test]
+fn a_crash_loses_nothing_that_was_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let shelf = slackwater::app::shelf::Shelf::at(folder.path());
+    let kept = folder.path().join("open-4200000.ron");
+    let text = slackwater::layout::write(&Layout { name: "Rescued".into(), ..demo() }, None);
+    std::fs::write(&kept, format!("// Slackwater rescued this from: \n{text}")).unwrap();
+    let mut model = Model::new(document());
+    model.begin_with(shelf);
+    let Some(Prompt::Rescue(rescued)) = model.desk.prompt.clone() else { panic!("nothing is offered") };
+    model.apply(Action::TakeUp(rescued));
+    assert_eq!(model.document.layout().name, "Rescued");
+    assert!(model.document.unsaved() && !kept.exists());
+}
+
+#[test]
+fn a_mesh_becomes_rock_and_is_found_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let mesh = folder.path().join("wedge.obj");
+    std::fs::write(&mesh, "v 0 0 0\nv 300 0 0\nv 0 300 0\nv 0 0 300\nf 1 3 2\nf 1 2 4\nf 2 3 4\nf 3 1 4\n").unwrap();
+    let mut model = Model::new(document());
+    let path = folder.path().join("tank.ron");
+    model.apply(Action::SavePath(path.clone()));
+    model.apply(Action::ImportPath(mesh));
+    let rock = model.document.layout().rocks.last().unwrap().clone();
+    assert!((slackwater::app::reach::extent(&rock.shape).max_element() - 0.3).abs() < 1e-3);
+    model.apply(Action::Save);
+    let again = slackwater::layout::load(&path).unwrap().layout;
+    let solid = slackwater::layout::solid::Solid::rock(again.rocks.last().unwrap());
+    let inside = rock.at.metres() + glam::DVec3::new(-0.1, -0.1, 0.03);
+    assert!(solid.distance(inside) < -0.01 && solid.distance(rock.at.metres() + glam::DVec3::Z * 0.5) > 0.1);
+    model.apply(Action::Undo);
+    assert_eq!(model.document.layout().rocks.len(), demo().rocks.len());
 }
 
 #[derive(Resource, Default)]

@@ -61,6 +61,12 @@ pub enum Action {
     SaveAs,
     /// Write this file.
     SavePath(PathBuf),
+    /// Ask for a mesh file.
+    ImportRock,
+    /// Add the mesh in this file as rock.
+    ImportPath(PathBuf),
+    /// Let the system's dialog pick a mesh file.
+    BrowseRock,
     /// Let the system's dialog pick the file to open.
     BrowseOpen,
     /// Let the system's dialog pick the file to write.
@@ -215,6 +221,13 @@ pub static COMMANDS: &[Command] = &[
     entry(Menu::File, "New…", command(Key::N), Action::New, "Start from an empty tank or from an example"),
     entry(Menu::File, "Open…", command(Key::O), Action::Open, "Read a layout file; dropping one on the window does the same"),
     entry(Menu::File, "Open the demo", None, Action::Demo, "The peninsula that comes with the program"),
+    entry(
+        Menu::File,
+        "Import rock…",
+        command(Key::I),
+        Action::ImportRock,
+        "A scan or a model as STL, OBJ or GLB; dropping one on the window does the same",
+    ),
     entry(Menu::File, "Read the file again", None, Action::Reload, "Take what the file holds now; undo goes back"),
     entry(Menu::File, "Save as…", shifted(Key::S), Action::SaveAs, "Write to another file"),
     entry(Menu::File, "Save", command(Key::S), Action::Save, "Write to the layout's own file, comments kept"),

@@ -174,6 +174,8 @@ pub enum Prompt {
     Open(String),
     /// A path to write to.
     SaveAs(String),
+    /// A path of a mesh file.
+    Import(String),
     /// What to start a new layout from.
     New,
     /// There are unsaved changes; then do this.

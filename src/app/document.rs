@@ -167,6 +167,13 @@ impl Document {
         self.gesture = None;
     }
 
+    /// Change what is not the user's doing and no step of the history: what was read of files, and how they are named.
+    pub fn touch_up(&mut self, change: impl FnOnce(&mut Layout)) {
+        let mut layout = Layout::clone(&self.layout);
+        change(&mut layout);
+        self.become_layout(Arc::new(layout));
+    }
+
     /// One step back.
     pub fn undo(&mut self) -> bool {
         let Some(before) = self.undo.pop() else { return false };

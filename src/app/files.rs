@@ -14,6 +14,8 @@ pub enum Answer {
     Open(Option<PathBuf>),
     /// Write this.
     Save(Option<PathBuf>),
+    /// Read this mesh.
+    Rock(Option<PathBuf>),
 }
 
 /// The dialog that is open, if any.
@@ -45,6 +47,12 @@ pub fn pick_open() -> Task<Answer> {
     AsyncComputeTaskPool::get().spawn(async move { Answer::Open(asked.await.map(|f| f.path().to_owned())) })
 }
 
+/// Ask for a mesh file.
+pub fn pick_rock() -> Task<Answer> {
+    let asked = rfd::AsyncFileDialog::new().add_filter("Mesh", &["stl", "obj", "glb"]).set_title("Import rock").pick_file();
+    AsyncComputeTaskPool::get().spawn(async move { Answer::Rock(asked.await.map(|f| f.path().to_owned())) })
+}
+
 /// Ask for a file to write.
 pub fn pick_save(name: &str) -> Task<Answer> {
     let asked = dialog().set_title("Save the layout").set_file_name(name).save_file();
@@ -57,7 +65,8 @@ fn answers(mut dialogs: ResMut<Dialogs>, mut desktop: ResMut<Desktop>) {
     let action = match answer {
         Answer::Open(Some(path)) => Action::OpenPath(path),
         Answer::Save(Some(path)) => Action::SavePath(path),
-        Answer::Open(None) | Answer::Save(None) => return,
+        Answer::Rock(Some(path)) => Action::ImportPath(path),
+        Answer::Open(None) | Answer::Save(None) | Answer::Rock(None) => return,
     };
     desktop.queue.push(action);
 }
@@ -65,7 +74,10 @@ fn answers(mut dialogs: ResMut<Dialogs>, mut desktop: ResMut<Desktop>) {
 fn drops(mut dropped: MessageReader<FileDragAndDrop>, mut desktop: ResMut<Desktop>) {
     for event in dropped.read() {
         if let FileDragAndDrop::DroppedFile { path_buf, .. } = event {
-            desktop.queue.push(Action::OpenPath(path_buf.clone()));
+            let kind = path_buf.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
+            let mesh = matches!(kind.as_str(), "stl" | "obj" | "glb" | "gltf");
+            let path = path_buf.clone();
+            desktop.queue.push(if mesh { Action::ImportPath(path) } else { Action::OpenPath(path) });
         }
     }
 }

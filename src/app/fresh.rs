@@ -88,7 +88,8 @@ impl Fresh {
     /// The edits that add it; none where there is nothing to add.
     pub fn edits(self, layout: &Layout) -> Vec<Edit> {
         match self {
-            Self::Loop => super::fresh_loop::edits(layout),
+            Self::Loop => fresh_loop::edits(layout),
+            Self::Sequence => copied_sequence(layout),
             other => other.item(layout).into_iter().map(|item| Edit::Add(Box::new(item))).collect(),
         }
     }
@@ -213,4 +214,12 @@ fn overflow(layout: &Layout) -> Overflow {
             drain("emergency", DrainKind::Emergency),
         ],
     }
+}
+
+/// A copy of the sequence in use, which takes its place at once.
+fn copied_sequence(layout: &Layout) -> Vec<Edit> {
+    let Some(active) = layout.active_sequence() else { return Vec::new() };
+    let id = super::document::free_id(&super::part::ids(layout, super::part::List::Sequences), &format!("{} 2", active.id));
+    let copy = Sequence { id: id.clone(), ..active.clone() };
+    vec![Edit::Add(Box::new(Item::Sequence(copy))), Edit::UseSequence(id)]
 }

@@ -38,6 +38,8 @@ pub enum Errand {
     Fly([f64; 3], f64),
     /// The system's dialog for a file to open.
     PickOpen,
+    /// The system's dialog for a mesh file.
+    PickRock,
     /// The system's dialog for a file to write, with a name to begin with.
     PickSave(String),
     /// Close the window.
@@ -58,7 +60,8 @@ impl Model {
         let revision = Some(self.document.revision());
         let changed = self.known != revision;
         if changed {
-            self.known = revision;
+            self.fetch_scans();
+            self.known = Some(self.document.revision());
             self.live.look(self.document.layout());
         }
         changed
@@ -100,6 +103,9 @@ impl Model {
             Action::Save => self.save(),
             Action::SaveAs => self.prompt(Prompt::SaveAs(self.path_text())),
             Action::SavePath(path) => self.write(path),
+            Action::ImportRock => self.prompt(Prompt::Import(self.mesh_folder())),
+            Action::ImportPath(path) => self.import(&path),
+            Action::BrowseRock => vec![Errand::PickRock],
             Action::BrowseOpen => vec![Errand::PickOpen],
             Action::BrowseSave => vec![Errand::PickSave(self.file_name())],
             Action::PlayPause => self.play(!self.desk.playing),

@@ -38,11 +38,11 @@ impl Model {
         match next {
             Next::Quit => {
                 self.shelf.forget();
-                return vec![Errand::Quit];
+                vec![Errand::Quit]
             }
-            Next::Open(None) => return self.prompt(Prompt::Open(self.path_text())),
-            Next::Open(Some(path)) => return self.open(path),
-            Next::From(template) => return self.begin(template),
+            Next::Open(None) => self.prompt(Prompt::Open(self.path_text())),
+            Next::Open(Some(path)) => self.open(path),
+            Next::From(template) => self.begin(template),
         }
     }
 
@@ -91,6 +91,7 @@ impl Model {
     }
 
     pub(super) fn write(&mut self, path: PathBuf) -> Vec<Errand> {
+        self.move_scans(&path);
         let text = layout::write(self.document.layout(), self.document.text.as_deref());
         match layout::save(&path, self.document.layout(), self.document.text.as_deref()) {
             Ok(()) => {
@@ -139,7 +140,7 @@ impl Model {
         match layout::read("rescued layout", rescued.text.as_bytes()) {
             Ok(loaded) => {
                 let on_disk = rescued.path.as_ref().and_then(|p| layout::load(p).ok());
-                let before = on_disk.map_or_else(|| layout::demo(), |l| l.layout);
+                let before = on_disk.map_or_else(layout::demo, |l| l.layout);
                 let mut document = Document::new(before, rescued.path, Some(loaded.text));
                 document.apply(Edit::Whole(Box::new(loaded.layout)), self.now);
                 self.replace(document);

@@ -169,6 +169,7 @@ pub fn extent(shape: &Shape) -> DVec3 {
         Shape::Arch { span, height, depth, .. } => DVec3::new(span.si(), depth.si(), height.si()),
         Shape::Shelf { length, depth, thickness } => DVec3::new(length.si(), depth.si(), thickness.si()),
         Shape::Pile { length, depth, height, .. } => DVec3::new(length.si(), depth.si(), height.si()),
+        Shape::Scan { unit, scan, .. } => scan.size() * unit.si(),
     }
 }
 
@@ -202,6 +203,7 @@ pub fn scale(shape: &mut Shape, by: f64, display: Display) {
         Shape::Pile { length, depth, height, boulders, .. } => {
             [length, depth, height, &mut boulders.0, &mut boulders.1].into_iter().for_each(grow)
         }
+        Shape::Scan { unit, .. } => *unit = Length::from_si(unit.si() * by, Display::Metric),
     }
 }
 

@@ -76,6 +76,7 @@ fn carry_out(errand: Errand, worker: &Worker, turn: &mut Turn, dialogs: &mut Dia
         Errand::Turn(view) => turn.0 = Some(Aim::At(view)),
         Errand::Fly(place, around) => turn.0 = Some(Aim::Place(place, around)),
         Errand::PickOpen => dialogs.start(files::pick_open()),
+        Errand::PickRock => dialogs.start(files::pick_rock()),
         Errand::PickSave(name) => dialogs.start(files::pick_save(&name)),
         Errand::Quit => {
             exit.write(AppExit::Success);

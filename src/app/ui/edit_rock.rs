@@ -1,9 +1,10 @@
 //! The fields of a rock.
 
 use super::edit_part::point;
-use super::fields;
+use super::{fields, words};
+use crate::layout::scan::Up;
 use crate::layout::{Rock, Shape, Turn};
-use crate::units::Display;
+use crate::units::{Display, Length};
 use bevy_egui::egui::Ui;
 
 /// Its place, turn and form; true when something changed.
@@ -51,6 +52,27 @@ fn shape(ui: &mut Ui, shape: &mut Shape, display: Display) -> bool {
                 *seed = u64::from(pile);
             }
             sizes | another
+        }
+        Shape::Scan { file, unit, up, scan } => {
+            fields::fact(ui, "File", file.clone());
+            let size = scan.size() * unit.si();
+            if let Some(field) = &scan.field {
+                fields::fact(ui, "Triangles", words::thousands(field.triangles));
+                fields::fact(ui, "Size", [size.x, size.y, size.z].map(|s| words::length(s, display)).join(" × "));
+            }
+            let mut bring = size.max_element();
+            let mut largest = Length::from_si(bring, display);
+            let resized = fields::quantity(ui, "Largest size", &mut largest, display);
+            if resized && bring > 0.0 {
+                bring = largest.si() / bring;
+                *unit = Length::from_si(unit.si() * bring, Display::Metric);
+            }
+            let turned = fields::choice(ui, "Up in the file", up, &[(Up::Z, "z"), (Up::Y, "y")]);
+            if turned {
+                // Read anew with the other axis up.
+                scan.field = None;
+            }
+            resized | turned
         }
     }
 }

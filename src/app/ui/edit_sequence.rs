@@ -12,7 +12,7 @@ pub fn edit(ui: &mut Ui, sequence: &mut Sequence, seen: &Seen) -> bool {
     let mut changed = false;
     for drive in &mut sequence.drives {
         let drum = layout.drums.iter().find(|d| d.id == drive.drum);
-        ui.push_id(&drive.drum.clone(), |ui| ui.label(RichText::new(&drive.drum).strong()));
+        ui.push_id(drive.drum.clone(), |ui| ui.label(RichText::new(&drive.drum).strong()));
         ui.end_row();
         changed |= edit_drive(ui, drive, drum, display);
     }

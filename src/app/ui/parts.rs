@@ -24,6 +24,10 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
                 ui.close();
             }
         }
+        if ui.button("Rock from a mesh file…").clicked() {
+            out.push(Action::ImportRock);
+            ui.close();
+        }
     });
     ScrollArea::vertical().auto_shrink(false).id_salt("parts").show(ui, |ui| {
         for list in List::ALL {

@@ -6,6 +6,7 @@ use crate::app::desk::{Next, Prompt};
 use crate::app::shelf::Rescued;
 use crate::app::template::Template;
 use bevy_egui::egui::{Align2, Context, Grid, Id, Key, RichText, TextEdit, Ui, Window};
+use std::path::PathBuf;
 
 /// Whatever lies over the window.
 pub fn show(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
@@ -13,8 +14,9 @@ pub fn show(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     match &seen.model.desk.prompt {
         None => {}
         Some(Prompt::Help) => help::window(&ctx, seen, out),
-        Some(Prompt::Open(path)) => ask_path(&ctx, ("Open a layout", path), true, seen, out),
-        Some(Prompt::SaveAs(path)) => ask_path(&ctx, ("Save the layout", path), false, seen, out),
+        Some(Prompt::Open(path)) => ask_path(&ctx, &OPEN, path, seen, out),
+        Some(Prompt::SaveAs(path)) => ask_path(&ctx, &SAVE, path, seen, out),
+        Some(Prompt::Import(path)) => ask_path(&ctx, &IMPORT, path, seen, out),
         Some(Prompt::Unsaved(next)) => unsaved(&ctx, next, seen, out),
         Some(Prompt::New) => begin(&ctx, seen, out),
         Some(Prompt::Changed) => changed(&ctx, seen, out),
@@ -26,33 +28,58 @@ fn window(title: &'static str) -> Window<'static> {
     Window::new(title).collapsible(false).resizable(false).anchor(Align2::CENTER_CENTER, [0.0, -40.0])
 }
 
+/// A question for a path.
+struct Ask {
+    title: &'static str,
+    label: &'static str,
+    word: &'static str,
+    use_it: fn(PathBuf) -> Action,
+    browse: Action,
+}
+
+static OPEN: Ask = Ask {
+    title: "Open a layout",
+    label: "File to read; dropping one on the window does the same",
+    word: "Open",
+    use_it: Action::OpenPath,
+    browse: Action::BrowseOpen,
+};
+static SAVE: Ask =
+    Ask { title: "Save the layout", label: "File to write", word: "Save", use_it: Action::SavePath, browse: Action::BrowseSave };
+static IMPORT: Ask = Ask {
+    title: "Import rock",
+    label: "STL, OBJ or GLB file; dropping one on the window does the same",
+    word: "Import",
+    use_it: Action::ImportPath,
+    browse: Action::BrowseRock,
+};
+
 /// The typed path lives in egui's memory until it is used.
-fn ask_path(ctx: &Context, (title, start): (&'static str, &str), open: bool, seen: &Seen, out: &mut Vec<Action>) {
-    let id = Id::new(("path", title));
+fn ask_path(ctx: &Context, ask: &Ask, start: &str, seen: &Seen, out: &mut Vec<Action>) {
+    let id = Id::new(("path", ask.title));
     let mut path: String = ctx.data(|d| d.get_temp(id)).unwrap_or_else(|| start.to_owned());
     let mut done = false;
-    window(title).show(ctx, |ui| {
-        let label = ui.label(if open { "File to read; dropping one on the window does the same" } else { "File to write" });
+    window(ask.title).show(ctx, |ui| {
+        let label = ui.label(ask.label);
         let field = ui.add(TextEdit::singleline(&mut path).desired_width(420.0)).labelled_by(label.id);
         if !field.lost_focus() && ctx.data(|d| d.get_temp::<String>(id)).is_none() {
             field.request_focus();
         }
-        if open {
+        let opening = ask.title == OPEN.title;
+        if opening {
             recent(ui, seen, out);
         }
         ui.horizontal(|ui| {
-            let word = if open { "Open" } else { "Save" };
             let entered = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
-            if (ui.button(word).clicked() || entered) && !path.trim().is_empty() {
-                let file = path.trim().into();
-                out.extend([Action::Prompt(None), if open { Action::OpenPath(file) } else { Action::SavePath(file) }]);
+            if (ui.button(ask.word).clicked() || entered) && !path.trim().is_empty() {
+                out.extend([Action::Prompt(None), (ask.use_it)(path.trim().into())]);
                 done = true;
             }
             if ui.button("Browse…").clicked() {
-                out.extend([Action::Prompt(None), if open { Action::BrowseOpen } else { Action::BrowseSave }]);
+                out.extend([Action::Prompt(None), ask.browse.clone()]);
                 done = true;
             }
-            if open && ui.button("The demo").clicked() {
+            if opening && ui.button("The demo").clicked() {
                 out.extend([Action::Prompt(None), Action::Demo]);
                 done = true;
             }

@@ -104,7 +104,7 @@ fn direction(ui: &mut Ui, place: Rect, drive: &Drive, seen: &Seen, put: &mut imp
 /// The whole strip, dragged: the phase.
 fn slide(ui: &mut Ui, bar: Rect, axis: &Axis, drum: &Drum, drive: &Drive, put: &mut impl FnMut(Drive)) -> Response {
     let response = ui.interact(bar, Id::new(("strip", &drum.id)), Sense::click_and_drag());
-    dragged(ui, &response, axis, drive, |start, by| beats::delayed(start, by), put);
+    dragged(ui, &response, axis, drive, beats::delayed, put);
     response
         .on_hover_text("Drag to shift the phase; drag an edge to change a dwell or a change-over; click for the step's outlets and times")
 }

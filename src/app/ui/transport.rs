@@ -82,7 +82,7 @@ fn sequence(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
 }
 
 fn copy(ui: &mut Ui, out: &mut Vec<Action>) {
-    if ui.add(Button::new("Copy").small()).on_hover_text("Another sequence that begins as this one, to change and compare").clicked() {
+    if ui.add(Button::new("Another").small()).on_hover_text("Another sequence that begins as this one, to change and compare").clicked() {
         out.push(Action::Add(Fresh::Sequence));
     }
 }
