@@ -249,7 +249,6 @@ fn drag(window: &mut Harness<Model>, from: [f32; 2], to: [f32; 2], modifiers: eg
     let button =
         |pos: [f32; 2], pressed| egui::Event::PointerButton { pos: pos.into(), button: egui::PointerButton::Primary, pressed, modifiers };
     let step = |window: &mut Harness<Model>, event| {
-        window.input_mut().modifiers = modifiers;
         window.input_mut().events.push(event);
         window.run_steps(2);
     };

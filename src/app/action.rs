@@ -103,6 +103,14 @@ pub enum Action {
     Show(Quantity),
     /// Put the slice somewhere.
     Slice(Slice),
+    /// Leave the slice where it is and move another.
+    PinSlice,
+    /// Take the pinned slices away.
+    UnpinSlices,
+    /// Let the camera go slowly round, or stop it.
+    Orbit,
+    /// A picture of the tank, 3840 by 2160, beside the layout's file.
+    Still,
     /// Turn the slice to the next axis.
     TurnSlice,
     /// Move the slice by a share of the tank.
@@ -273,6 +281,10 @@ pub static COMMANDS: &[Command] = &[
     entry(Menu::See, "Time-mean speed", plain(Key::Num2), Action::Show(Quantity::Mean), "Slice shows the average"),
     entry(Menu::See, "RMS fluctuation", plain(Key::Num3), Action::Show(Quantity::Rms), "Slice shows how much the flow swings"),
     entry(Menu::See, "Peak speed", plain(Key::Num4), Action::Show(Quantity::Peak), "Slice shows the largest speed met"),
+    entry(Menu::See, "Share of time still", plain(Key::Num5), Action::Show(Quantity::Still), "Slice shows where the water mostly stands"),
+    entry(Menu::See, "Pin the slice", plain(Key::N), Action::PinSlice, "Leave it where it is and move another"),
+    entry(Menu::See, "Take pinned slices away", None, Action::UnpinSlices, "Only the one that moves stays"),
+    entry(Menu::See, "Streamlines", plain(Key::J), Action::Toggle(Layer::Streams), "Of the mean flow, from points over the slice's place"),
     entry(Menu::See, "Tracers", plain(Key::T), Action::Toggle(Layer::Tracers), "Specks that drift with the water"),
     entry(Menu::See, "Slice", plain(Key::C), Action::Toggle(Layer::Slice), "A coloured plane through the water"),
     entry(Menu::See, "Turn the slice", plain(Key::X), Action::TurnSlice, "Upright, level, across"),
@@ -298,6 +310,8 @@ pub static COMMANDS: &[Command] = &[
     entry(Menu::Camera, "Left", None, Action::View(View::Left), "Square on the left panel"),
     entry(Menu::Camera, "Right", None, Action::View(View::Right), "Square on the right panel"),
     entry(Menu::Camera, "Top", plain(Key::P), Action::View(View::Top), "Straight down, the plan"),
+    entry(Menu::Camera, "Slowly round", plain(Key::O), Action::Orbit, "The camera goes round the tank; O stops it"),
+    entry(Menu::Camera, "Still, 3840 × 2160", plain(Key::F9), Action::Still, "A PNG of the tank beside the layout's file"),
     entry(Menu::Camera, "Selected part", plain(Key::Z), Action::Frame, "Close to the selected part"),
     entry(Menu::Camera, "Next finding", plain(Key::V), Action::NextFinding, "Go through the verdict, worst first"),
     entry(Menu::Help, "All actions", plain(Key::F1), Action::Prompt(Some(Prompt::Help)), "This list, searchable"),

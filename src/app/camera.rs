@@ -38,7 +38,7 @@ pub fn plugin(app: &mut App) {
     app.add_plugins(PanOrbitCameraPlugin);
     app.insert_resource(Turn(Some(Aim::At(View::Home))));
     app.add_systems(Startup, spawn);
-    app.add_systems(Update, (gate, turn, fit, backdrop));
+    app.add_systems(Update, (gate, turn, orbit, fit, backdrop));
     app.add_systems(PostUpdate, see.after(TransformSystems::Propagate).before(super::shell::run));
 }
 
@@ -91,6 +91,16 @@ fn turn(mut wanted: ResMut<Turn>, desktop: Res<Desktop>, free: Res<Free>, mut ey
     }
     orbit.zoom_upper_limit = Some(size.max_element() as f32 * 8.0);
     orbit.force_update = true;
+}
+
+/// Slow enough to look at: once round in a minute and a half.
+fn orbit(desktop: Res<Desktop>, time: Res<Time<Real>>, mut eyes: Query<&mut PanOrbitCamera>) {
+    if !desktop.desk.orbiting {
+        return;
+    }
+    for mut eye in &mut eyes {
+        eye.target_yaw += time.delta_secs().min(0.2) * std::f32::consts::TAU / 90.0;
+    }
 }
 
 fn angles(view: View) -> (f32, f32) {

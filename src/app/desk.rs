@@ -29,11 +29,13 @@ pub enum Quantity {
     Rms,
     /// Largest speed so far.
     Peak,
+    /// Share of the time that the water stood still.
+    Still,
 }
 
 impl Quantity {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Now, Self::Mean, Self::Rms, Self::Peak];
+    pub const ALL: [Self; 5] = [Self::Now, Self::Mean, Self::Rms, Self::Peak, Self::Still];
 
     /// Short word for a button.
     pub fn word(self) -> &'static str {
@@ -42,6 +44,7 @@ impl Quantity {
             Self::Mean => "Mean",
             Self::Rms => "RMS",
             Self::Peak => "Peak",
+            Self::Still => "Still",
         }
     }
 
@@ -52,6 +55,7 @@ impl Quantity {
             Self::Mean => "Time-mean speed",
             Self::Rms => "RMS fluctuation",
             Self::Peak => "Peak speed",
+            Self::Still => "Share of time still",
         }
     }
 
@@ -62,6 +66,7 @@ impl Quantity {
             Self::Mean => "Speed averaged since the mean was last started: what a coral lives in",
             Self::Rms => "How much the velocity swings about its mean: surge and turbulence",
             Self::Peak => "Largest speed met since the mean was last started: what blasts a colony",
+            Self::Still => "Share of the time in which the water was slower than the dead speed: where detritus settles",
         }
     }
 }
@@ -114,6 +119,7 @@ pub enum Layer {
     Labels,
     Water,
     Panels,
+    Streams,
 }
 
 /// Which things are shown.
@@ -126,6 +132,7 @@ pub struct Shown {
     pub labels: bool,
     pub water: bool,
     pub panels: bool,
+    pub streams: bool,
 }
 
 impl Shown {
@@ -138,6 +145,7 @@ impl Shown {
             Layer::Labels => &mut self.labels,
             Layer::Water => &mut self.water,
             Layer::Panels => &mut self.panels,
+            Layer::Streams => &mut self.streams,
         }
     }
 }
@@ -225,6 +233,10 @@ pub struct Desk {
     pub quantity: Quantity,
     /// Where the slice is.
     pub slice: Slice,
+    /// Slices that stay where they are.
+    pub pinned: Vec<Slice>,
+    /// The camera goes slowly round the tank.
+    pub orbiting: bool,
     /// What is shown at all.
     pub shown: Shown,
     /// Speed at the top of the colour scale, m/s; `None`: fitted to the picture.
@@ -269,7 +281,9 @@ impl Desk {
             cell: None,
             quantity: Quantity::Now,
             slice: Slice { axis: Axis::Width, share: 0.5 },
-            shown: Shown { tracers: true, slice: false, dead_spots: true, labels: true, water: true, panels: true },
+            pinned: Vec::new(),
+            orbiting: false,
+            shown: Shown { tracers: true, slice: false, dead_spots: true, labels: true, water: true, panels: true, streams: false },
             top: None,
             scale_top: 0.2,
             selected: None,
@@ -285,6 +299,11 @@ impl Desk {
             notice: None,
             search: String::new(),
         }
+    }
+
+    /// The slice that is moved, and those that stay.
+    pub fn all_slices(&self) -> impl Iterator<Item = Slice> {
+        [self.slice].into_iter().chain(self.pinned.iter().copied())
     }
 
     /// All selected parts, the one whose fields are shown first.

@@ -28,7 +28,7 @@ pub fn pump(id: &str, most: f64) -> Pump {
         flow: VolumeFlow::new((share * most / 100.0).round() * 100.0, "L/h"),
         head: Head::new(head, "m"),
     };
-    Pump { id: id.into(), curve: shape.map(point).into(), speed: 1.0, power: None, npsh_required: None }
+    Pump { id: id.into(), curve: shape.map(point).into(), speed: 1.0, power: None, npsh_required: None, head_factor: None }
 }
 
 /// Drum unit with four outlets that is never shut.
@@ -144,6 +144,7 @@ impl<'a> Plan<'a> {
         Circuit {
             id: free_id(&ids(self.layout, List::Circuits), "loop 1"),
             kind: CircuitKind::Closed,
+            loss_factor: None,
             suction: suction.chain([last]).collect(),
             discharge: [rise].into_iter().chain(arms).collect(),
         }

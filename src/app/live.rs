@@ -1,11 +1,15 @@
 //! What is known about the layout just now: its sequence, its plumbing, the running flow and the verdict so far.
 
+use super::part::Part;
+use super::pick;
 use crate::catalog::Catalog;
 use crate::finding::{Finding, Grade};
-use crate::layout::{self, Layout};
+use crate::layout::solid::Solid;
+use crate::layout::{self, Layout, Mount, Point};
 use crate::session::Snapshot;
 use crate::setup::schedule::Schedule;
 use crate::study::{Fields, Record};
+use crate::units::Length;
 use std::sync::Arc;
 
 /// Averaged time (s of tank time) from which dead spots are shown; the window says how much of a cycle that is. Own judgement, no source.
@@ -28,6 +32,10 @@ pub struct Live {
     pub findings: Vec<Finding>,
     /// The running flow belongs to an older layout.
     pub stale: bool,
+    /// What the schedule was computed from.
+    pipes: Option<Layout>,
+    /// What can be pointed at.
+    pub solids: Arc<Vec<(Part, Solid)>>,
 }
 
 impl Live {
@@ -35,17 +43,22 @@ impl Live {
     pub fn look(&mut self, layout: &Layout) {
         let catalog = Catalog::builtin();
         self.checks = layout::check(layout, catalog);
-        self.schedule = None;
         self.stale = true;
-        match Schedule::new(layout, catalog) {
-            Ok(schedule) => {
-                self.checks.extend(schedule.findings.iter().cloned());
-                self.checks.extend(crate::safety::check(layout, catalog, &schedule));
-                self.schedule = Some(Arc::new(schedule));
+        let pipes = pipes_only(layout);
+        if self.schedule.is_none() || self.pipes.as_ref() != Some(&pipes) {
+            self.schedule = None;
+            match Schedule::new(layout, catalog) {
+                Ok(schedule) => self.schedule = Some(Arc::new(schedule)),
+                Err(why) => self.checks.extend(why),
             }
-            Err(why) => self.checks.extend(why),
+            self.pipes = Some(pipes);
+        }
+        if let Some(schedule) = &self.schedule {
+            self.checks.extend(schedule.findings.iter().cloned());
+            self.checks.extend(crate::safety::check(layout, catalog, schedule));
         }
         self.record = None;
+        self.solids = Arc::new(pick::solids(layout));
         self.list();
     }
 
@@ -92,4 +105,29 @@ impl Live {
     pub fn blocked(&self) -> Option<&Finding> {
         self.findings.iter().find(|f| f.blocks)
     }
+}
+
+/// The layout without what plays no part in the plumbing, so that dragging rock or turning a jet doesn't solve it again.
+fn pipes_only(layout: &Layout) -> Layout {
+    let mut pipes = Layout {
+        name: String::new(),
+        notes: String::new(),
+        rocks: Vec::new(),
+        colonies: Vec::new(),
+        zones: Vec::new(),
+        probes: Vec::new(),
+        propellers: Vec::new(),
+        ..layout.clone()
+    };
+    let (size, level) = (layout.tank.size(), layout.tank.water_level.si());
+    let nowhere = || Mount::PipeEnd(Point(Length::new(0.0, "m"), Length::new(0.0, "m"), Length::new(0.0, "m")));
+    for nozzle in &mut pipes.nozzles {
+        nozzle.aim = super::reach::angles(glam::DVec3::X);
+        // Under water the depth of an outlet makes no difference to its flow.
+        if nozzle.mount.centre(size).z <= level {
+            nozzle.mount = nowhere();
+        }
+    }
+    pipes.intakes.iter_mut().for_each(|intake| intake.mount = nowhere());
+    pipes
 }

@@ -32,6 +32,7 @@ mod shell;
 pub mod sight;
 mod snap;
 mod space;
+mod still;
 pub mod template;
 pub mod ui;
 pub mod view;
@@ -124,7 +125,16 @@ fn furnish(app: &mut App, document: Document, target: Option<RenderTarget>) {
     app.insert_resource(Worker::start(&model));
     app.insert_resource(Desktop { model, queue: Vec::new() });
     app.init_resource::<Free>().insert_resource(Target(target));
-    app.add_plugins((clock::plugin, worker::plugin, files::plugin, camera::plugin, scene::plugin, view::plugin, shell::plugin));
+    app.add_plugins((
+        clock::plugin,
+        still::plugin,
+        worker::plugin,
+        files::plugin,
+        camera::plugin,
+        scene::plugin,
+        view::plugin,
+        shell::plugin,
+    ));
     app.add_systems(Update, title);
 }
 

@@ -10,6 +10,7 @@ use super::template::Template;
 use crate::finding::Grade;
 use crate::session::{Command, suggested_cell};
 use crate::units::Display;
+use std::path::PathBuf;
 
 /// Everything the panels see.
 pub struct Model {
@@ -38,6 +39,8 @@ pub enum Errand {
     Fly([f64; 3], f64),
     /// The system's dialog for a file to open.
     PickOpen,
+    /// Write a large picture of the tank to this file.
+    Still(PathBuf),
     /// The system's dialog for a mesh file.
     PickRock,
     /// The system's dialog for a file to write, with a name to begin with.
@@ -118,7 +121,11 @@ impl Model {
             Action::ShowFinding(index) => self.show_finding(index),
             Action::NextFinding => self.next_finding(),
             Action::ShowDeadSpot(rank) => self.show_dead_spot(rank),
-            Action::View(view) => vec![Errand::Turn(view)],
+            Action::View(view) => {
+                self.desk.orbiting = false;
+                vec![Errand::Turn(view)]
+            }
+            Action::Still => self.still(),
             Action::Frame => self.frame(),
             Action::Select(part) => self.select(part),
             other => self.look(other),
@@ -137,6 +144,15 @@ impl Model {
                 desk.slice = slice;
                 desk.shown.slice = true;
             }
+            Action::PinSlice => {
+                let slice = desk.slice;
+                desk.pinned.truncate(super::view::slice::MOST - 2);
+                desk.pinned.insert(0, slice);
+                desk.slice.share = (slice.share + 0.15).rem_euclid(1.0);
+                desk.shown.slice = true;
+            }
+            Action::UnpinSlices => desk.pinned.clear(),
+            Action::Orbit => desk.orbiting = !desk.orbiting,
             Action::TurnSlice => {
                 desk.slice.axis = desk.slice.axis.next();
                 desk.shown.slice = true;
@@ -209,6 +225,16 @@ impl Model {
         self.desk.cell = cell;
         let edge = cell.unwrap_or_else(|| suggested_cell(self.document.layout(), 0));
         vec![Errand::Tell(Command::SetCell(edge))]
+    }
+
+    /// A picture beside the layout's file, under a name that is free.
+    fn still(&mut self) -> Vec<Errand> {
+        let layout = self.document.path.clone().unwrap_or_else(|| self.file_name().into());
+        let name = |n: usize| layout.with_extension(format!("still-{n}.png"));
+        match (1..1000).map(name).find(|path| !path.exists()) {
+            Some(path) => vec![Errand::Still(path)],
+            None => Vec::new(),
+        }
     }
 
     fn frame(&mut self) -> Vec<Errand> {

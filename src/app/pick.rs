@@ -43,9 +43,14 @@ pub fn meets(solid: &Solid, ray: Ray, farthest: f64) -> Option<DVec3> {
 
 /// What a jet can be aimed at under the pointer: rock, or else the sand, the floor or the far panel, m.
 pub fn target(layout: &Layout, ray: Ray) -> Option<DVec3> {
+    target_among(layout, &solids(layout), ray)
+}
+
+/// The same with solids that are known already.
+pub fn target_among(layout: &Layout, solids: &[(Part, Solid)], ray: Ray) -> Option<DVec3> {
     let size = layout.tank.size();
     let farthest = (ray.from - size / 2.0).length() + size.length();
-    first(&solids(layout), ray, farthest).map(|(_, at)| at).or_else(|| leaves(layout, ray))
+    first(solids, ray, farthest).map(|(_, at)| at).or_else(|| leaves(layout, ray))
 }
 
 /// Where a line of sight leaves the water's box, m.

@@ -1,7 +1,7 @@
 //! Names by which parts of a layout refer to each other.
 
 use super::part::List;
-use crate::layout::{Change, End, Layout, Run};
+use crate::layout::{Change, End, Gauge, Layout, Run};
 
 /// After a part of `list` was renamed, whatever called it `old` calls it `new`.
 pub fn follow(layout: &mut Layout, list: List, old: &str, new: &str) {
@@ -16,6 +16,12 @@ pub fn follow(layout: &mut Layout, list: List, old: &str, new: &str) {
         _ => {}
     }
     runs(layout).flat_map(|r| [&mut r.from, &mut r.to]).filter_map(|end| name_in(end, list)).for_each(change);
+    let readings = layout.measured.iter_mut();
+    readings.flat_map(|r| r.held.iter_mut().map(|h| (List::Drums, &mut h.drum)).chain(taken_at(&mut r.value))).for_each(|(of, name)| {
+        if of == list {
+            change(name);
+        }
+    });
     let changes = layout.what_ifs.iter_mut().flat_map(|w| &mut w.changes);
     changes.filter_map(|c| name_in_change(c, list)).for_each(change);
 }
@@ -29,6 +35,14 @@ fn name_in(end: &mut End, list: List) -> Option<&mut String> {
         (End::Intake(id), List::Intakes) | (End::Nozzle(id), List::Nozzles) | (End::Pump(id), List::Pumps) => Some(id),
         (End::Drum(id) | End::Outlet(id, _), List::Drums) => Some(id),
         _ => None,
+    }
+}
+
+/// The nozzle or pump at which something was measured.
+fn taken_at(gauge: &mut Gauge) -> Option<(List, &mut String)> {
+    match gauge {
+        Gauge::Bucket { nozzle, .. } | Gauge::NozzleFlow { nozzle, .. } | Gauge::Drift { nozzle, .. } => Some((List::Nozzles, nozzle)),
+        Gauge::PumpFlow { pump, .. } | Gauge::PumpHead { pump, .. } | Gauge::Pressure { pump, .. } => Some((List::Pumps, pump)),
     }
 }
 

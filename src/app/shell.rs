@@ -4,6 +4,7 @@ use super::camera::{Aim, Turn};
 use super::desk::Look;
 use super::files::{self, Dialogs};
 use super::model::Errand;
+use super::still::Still;
 use super::ui::theme::Theme;
 use super::{Desktop, Free, Target, Worker, chords, ui};
 use bevy::camera::CameraOutputMode;
@@ -44,7 +45,7 @@ pub fn run(
     mut desktop: ResMut<Desktop>,
     (mut free, mut dressed): (ResMut<Free>, Local<Option<Look>>),
     (mut typed, mut held): (MessageReader<KeyboardInput>, Local<egui::Modifiers>),
-    (worker, mut turn, mut dialogs): (Res<Worker>, ResMut<Turn>, ResMut<Dialogs>),
+    (worker, mut turn, mut dialogs, mut still): (Res<Worker>, ResMut<Turn>, ResMut<Dialogs>, ResMut<Still>),
     mut exit: MessageWriter<AppExit>,
 ) {
     let Ok((mut context, mut input, mut output)) = contexts.single_mut() else { return };
@@ -65,6 +66,10 @@ pub fn run(
     }
     for action in actions {
         for errand in desktop.apply(action) {
+            if let Errand::Still(path) = errand {
+                still.0 = Some(path);
+                continue;
+            }
             carry_out(errand, &worker, &mut turn, &mut dialogs, &mut exit);
         }
     }
@@ -76,6 +81,7 @@ fn carry_out(errand: Errand, worker: &Worker, turn: &mut Turn, dialogs: &mut Dia
         Errand::Turn(view) => turn.0 = Some(Aim::At(view)),
         Errand::Fly(place, around) => turn.0 = Some(Aim::Place(place, around)),
         Errand::PickOpen => dialogs.start(files::pick_open()),
+        Errand::Still(_) => {}
         Errand::PickRock => dialogs.start(files::pick_rock()),
         Errand::PickSave(name) => dialogs.start(files::pick_save(&name)),
         Errand::Quit => {

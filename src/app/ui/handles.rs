@@ -147,7 +147,7 @@ fn click(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
         out.extend(pick::target(layout, ray).map(|p| Action::AimAt(p.to_array())));
         return;
     }
-    let picked = pick::first(&pick::solids(layout), ray, layout.tank.size().length() * 20.0);
+    let picked = pick::first(&seen.model.live.solids, ray, layout.tank.size().length() * 20.0);
     match picked {
         Some((part, _)) => out.push(grab::pick(ui, part)),
         None if desk.selected.is_some() => out.push(Action::Select(None)),

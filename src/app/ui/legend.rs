@@ -2,6 +2,7 @@
 
 use super::{Seen, theme, words};
 use crate::app::action::Action;
+use crate::app::desk::Quantity;
 use crate::app::palette::{colour, ticks};
 use bevy_egui::egui::{
     Align, Align2, Area, Color32, DragValue, FontId, Frame, Id, Layout, Margin, Mesh, Pos2, Rect, RichText, Sense, Shape, Stroke,
@@ -31,14 +32,28 @@ pub fn overlay(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
     });
 }
 
+/// The colours stand for a share of time.
+fn share(seen: &Seen) -> bool {
+    seen.model.desk.shown.slice && seen.model.desk.quantity == Quantity::Still
+}
+
+/// Name and size of what the numbers count.
+fn unit(seen: &Seen) -> (&'static str, f64) {
+    if share(seen) { ("%", 0.01) } else { words::speed_unit(seen.model.desk.display) }
+}
+
 fn head(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     let desk = &seen.model.desk;
-    let (unit, factor) = words::speed_unit(desk.display);
+    let (unit, factor) = unit(seen);
+    let still = share(seen);
     let title = if desk.shown.slice { desk.quantity.title() } else { "Speed of the tracers" };
     ui.horizontal(|ui| {
         ui.set_width(BAR[0]);
         ui.label(RichText::new(format!("{title}, {unit}")).small().strong());
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            if still {
+                return;
+            }
             if desk.top.is_some() && ui.small_button("fit").on_hover_text("Fit the scale to the picture again").clicked() {
                 out.push(Action::Top(None));
             }
@@ -54,7 +69,7 @@ fn head(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
 
 fn scale(ui: &mut Ui, seen: &Seen) {
     let theme = seen.theme();
-    let (_, factor) = words::speed_unit(seen.model.desk.display);
+    let (_, factor) = unit(seen);
     let top = f64::from(seen.model.desk.scale_top) / factor;
     let (rect, _) = ui.allocate_exact_size(vec2(BAR[0], BAR[1] + 16.0), Sense::hover());
     let bar = Rect::from_min_size(rect.min, vec2(BAR[0], BAR[1]));

@@ -10,6 +10,7 @@ mod fields;
 mod grab;
 mod handles;
 mod help;
+mod hover;
 mod keys;
 mod legend;
 mod marks;
@@ -93,6 +94,7 @@ pub fn shell(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) -> Rect {
     marks::draw(ui, free, seen, out);
     see::overlay(ui, free, seen, out);
     legend::overlay(ui, free, seen, out);
+    hover::draw(ui, free, seen);
     notice::overlay(ui, free, seen, out);
     prompts::show(ui, seen, out);
     if ui.input(|i| i.pointer.any_released()) {

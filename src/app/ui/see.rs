@@ -28,6 +28,7 @@ fn layers(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     let switches = [
         (shown.tracers, "Tracers", Layer::Tracers, "Specks that drift with the water, coloured by speed (T)"),
         (shown.slice, "Slice", Layer::Slice, "A coloured plane through the water (C)"),
+        (shown.streams, "Streams", Layer::Streams, "Streamlines of the mean flow, from a rake of points over the slice's place (J)"),
         (shown.dead_spots, "Dead spots", Layer::DeadSpots, "Water that stays slow, numbered by size (D)"),
         (shown.labels, "Labels", Layer::Labels, "Names of nozzles, intakes and colonies (L)"),
         (shown.water, "Surface", Layer::Water, "The water's surface (W)"),
@@ -68,6 +69,12 @@ fn slice(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
         let at = size[desk.slice.axis.index()] * f64::from(desk.slice.share);
         let from = ["from left", "from front", "above floor"][desk.slice.axis.index()];
         ui.label(RichText::new(format!("{} {from}", words::length(at, desk.display))).small());
+        if ui.small_button("Pin").on_hover_text("Leave this slice here and move another (N)").clicked() {
+            out.push(Action::PinSlice);
+        }
+        if !desk.pinned.is_empty() && ui.small_button("Unpin").on_hover_text("Take the pinned slices away").clicked() {
+            out.push(Action::UnpinSlices);
+        }
     });
     let none = seen.model.live.snapshot.as_ref().is_none_or(|s| s.averaged <= 0.0);
     if desk.quantity != Quantity::Now && none {

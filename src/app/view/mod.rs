@@ -2,13 +2,15 @@
 
 pub mod dead_spots;
 pub mod drift;
+pub mod sample;
 pub mod scale;
 pub mod slice;
+pub mod streams;
 pub mod tracers;
 
 use bevy::prelude::*;
 
 /// All pictures.
 pub fn plugin(app: &mut App) {
-    app.add_plugins((scale::plugin, tracers::plugin, slice::plugin, dead_spots::plugin));
+    app.add_plugins((scale::plugin, tracers::plugin, slice::plugin, dead_spots::plugin, streams::plugin));
 }

@@ -32,7 +32,8 @@ fn fit(mut desktop: ResMut<Desktop>, mut scale: ResMut<Scale>, mut last: Local<(
     let (set, unit) = (desktop.desk.top, speed_unit(desktop.desk.display).1 as f32);
     let speed = |quantity| set.unwrap_or_else(|| high(&desktop.live, quantity));
     let next = Scale {
-        slice: steady(old, speed(desktop.desk.quantity), set, unit),
+        // A share of time, not a speed.
+        slice: if desktop.desk.quantity == Quantity::Still { 1.0 } else { steady(old, speed(desktop.desk.quantity), set, unit) },
         tracers: steady(scale.tracers, speed(Quantity::Now), set, unit),
     };
     scale.set_if_neq(next);

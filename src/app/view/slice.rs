@@ -71,15 +71,21 @@ impl Material for Paint {
     }
 }
 
-/// The plane that is drawn.
+/// More slices than this are not drawn.
+pub const MOST: usize = 6;
+
+/// A plane that is drawn: its paint, and which of the slices it is.
 #[derive(Component)]
-struct Plane(Handle<Paint>);
+struct Plane(Handle<Paint>, usize);
 
 fn spawn(mut commands: Commands, mut meshes: ResMut<Assets<Mesh>>, mut paints: ResMut<Assets<Paint>>, mut images: ResMut<Assets<Image>>) {
     let look = PaintLook { colours: stops(), size: Vec3::ONE, top: 0.2 };
     let paint = paints.add(Paint { field: images.add(texture([1, 1, 1], vec![0; 4])), look });
     let quad = meshes.add(Rectangle::new(1.0, 1.0));
-    commands.spawn((Plane(paint.clone()), Mesh3d(quad), MeshMaterial3d(paint), Transform::default(), Visibility::Hidden));
+    for number in 0..MOST {
+        let plane = Plane(paint.clone(), number);
+        commands.spawn((plane, Mesh3d(quad.clone()), MeshMaterial3d(paint.clone()), Transform::default(), Visibility::Hidden));
+    }
 }
 
 fn texture(n: [usize; 3], bytes: Vec<u8>) -> Image {
@@ -90,15 +96,17 @@ fn texture(n: [usize; 3], bytes: Vec<u8>) -> Image {
     image
 }
 
-/// Put the plane where the desk says.
-fn turn(desktop: Res<Desktop>, mut planes: Query<(&mut Transform, &mut Visibility), With<Plane>>) {
+/// Put the planes where the desk says.
+fn turn(desktop: Res<Desktop>, mut planes: Query<(&mut Transform, &mut Visibility, &Plane)>) {
     let known = desktop.live.snapshot.as_ref().is_some_and(|s| !s.velocity.is_empty());
-    let shown = desktop.desk.shown.slice && known;
     let tank = &desktop.document.layout().tank;
     let size = tank.size().with_z(tank.water_level.si());
-    for (mut transform, mut visibility) in &mut planes {
-        visibility.set_if_neq(if shown { Visibility::Inherited } else { Visibility::Hidden });
-        transform.set_if_neq(upright(desktop.desk.slice, size));
+    for (mut transform, mut visibility, plane) in &mut planes {
+        let slice = desktop.desk.all_slices().nth(plane.1).filter(|_| desktop.desk.shown.slice && known);
+        visibility.set_if_neq(if slice.is_some() { Visibility::Inherited } else { Visibility::Hidden });
+        if let Some(slice) = slice {
+            transform.set_if_neq(upright(slice, size));
+        }
     }
 }
 
@@ -142,8 +150,8 @@ fn fill(
     }
     let Some((n, h, bytes)) = bytes(live, desk.quantity) else { return };
     *filled = Some(now);
-    for plane in &planes {
-        let Some(mut paint) = paints.get_mut(&plane.0) else { continue };
+    if let Some(plane) = planes.iter().next() {
+        let Some(mut paint) = paints.get_mut(&plane.0) else { return };
         paint.look.top = scale.slice;
         paint.look.size = Vec3::new(n[0] as f32, n[1] as f32, n[2] as f32) * h as f32;
         let same = images.get(&paint.field).is_some_and(|i| i.texture_descriptor.size == texture_size(n));
@@ -173,6 +181,7 @@ fn bytes(live: &Live, quantity: Quantity) -> Option<([usize; 3], f64, Vec<u8>)> 
     let values = match quantity {
         Quantity::Rms => &fields.rms,
         Quantity::Peak => &fields.peak,
+        Quantity::Still => &fields.share_still,
         Quantity::Now | Quantity::Mean => &fields.mean_speed,
     };
     Some((fields.n, fields.h, pairs(&fields.water, &|c| values[c])))

@@ -1,0 +1,172 @@
+//! Streamlines of the mean flow, from a rake of points over the slice: where water goes from there, and where it came from.
+
+use super::scale::Scale;
+use crate::app::Desktop;
+use crate::app::desk::Slice;
+use crate::app::palette::colour;
+use crate::app::space::place_f32;
+use crate::layout::Tank;
+use crate::study::Fields;
+use bevy::asset::RenderAssetUsages;
+use bevy::mesh::PrimitiveTopology;
+use bevy::prelude::*;
+use glam::DVec3;
+use std::sync::Arc;
+
+/// Points of the rake along and up the slice.
+const RAKE: [usize; 2] = [12, 6];
+/// Longest line each way, as a share of the tank's longest size.
+const LONGEST: f32 = 0.8;
+
+/// Streamlines.
+pub fn plugin(app: &mut App) {
+    app.add_systems(Update, rebuild);
+}
+
+/// The drawn lines.
+#[derive(Component)]
+struct Lines;
+
+/// What is drawn just now.
+#[derive(Default)]
+struct Drawn {
+    fields: Option<Arc<Fields>>,
+    slice: Option<Slice>,
+    top: f32,
+}
+
+fn rebuild(
+    mut commands: Commands,
+    desktop: Res<Desktop>,
+    scale: Res<Scale>,
+    old: Query<Entity, With<Lines>>,
+    mut drawn: Local<Drawn>,
+    mut meshes: ResMut<Assets<Mesh>>,
+    mut materials: ResMut<Assets<StandardMaterial>>,
+) {
+    let desk = &desktop.desk;
+    let fields = desktop.live.fields.as_ref().filter(|_| desk.shown.streams);
+    let same = match (&drawn.fields, fields) {
+        (Some(a), Some(b)) => Arc::ptr_eq(a, b) && drawn.slice == Some(desk.slice) && drawn.top == scale.slice,
+        (None, None) => true,
+        _ => false,
+    };
+    if same {
+        return;
+    }
+    *drawn = Drawn { fields: fields.cloned(), slice: Some(desk.slice), top: scale.slice };
+    old.iter().for_each(|entity| commands.entity(entity).despawn());
+    let Some(fields) = fields else { return };
+    let (points, colours) = lines(fields, &desktop.document.layout().tank, desk.slice, scale.slice);
+    if points.is_empty() {
+        return;
+    }
+    let mesh = Mesh::new(PrimitiveTopology::LineList, RenderAssetUsages::RENDER_WORLD)
+        .with_inserted_attribute(Mesh::ATTRIBUTE_POSITION, points)
+        .with_inserted_attribute(Mesh::ATTRIBUTE_COLOR, colours);
+    let ink = StandardMaterial { unlit: true, ..default() };
+    commands.spawn((Lines, Mesh3d(meshes.add(mesh)), MeshMaterial3d(materials.add(ink)), Transform::IDENTITY));
+}
+
+/// Pairs of points and their colours.
+fn lines(fields: &Fields, tank: &Tank, slice: Slice, top: f32) -> (Vec<Vec3>, Vec<[f32; 4]>) {
+    let (mut points, mut colours) = (Vec::new(), Vec::new());
+    let ink = |speed: f32| {
+        let [r, g, b] = colour((speed / top.max(1e-6)).clamp(0.0, 1.0));
+        Color::srgb_u8(r, g, b).to_linear().to_f32_array()
+    };
+    for seed in rake(tank, slice) {
+        for sign in [1.0, -1.0] {
+            let line = trace(fields, seed, sign, tank.size().max_element() as f32 * LONGEST);
+            for pair in line.windows(2) {
+                points.extend([place_f32(pair[0].0), place_f32(pair[1].0)]);
+                colours.extend([ink(pair[0].1), ink(pair[1].1)]);
+            }
+        }
+    }
+    (points, colours)
+}
+
+/// Points evenly over the slice.
+fn rake(tank: &Tank, slice: Slice) -> impl Iterator<Item = [f32; 3]> {
+    let size = tank.size().with_z(tank.water_level.si());
+    let axis = slice.axis.index();
+    let (along, up) = [(1, 2), (0, 2), (0, 1)][axis];
+    (0..RAKE[0] * RAKE[1]).map(move |i| {
+        let mut p = DVec3::ZERO;
+        p[axis] = size[axis] * f64::from(slice.share.clamp(0.01, 0.99));
+        p[along] = size[along] * ((i % RAKE[0]) as f64 + 0.5) / RAKE[0] as f64;
+        p[up] = size[up] * ((i / RAKE[0]) as f64 + 0.5) / RAKE[1] as f64;
+        p.as_vec3().to_array()
+    })
+}
+
+/// Places along the mean flow (or against it) with its speed there, by the midpoint rule in steps of half a cell.
+fn trace(fields: &Fields, seed: [f32; 3], sign: f32, longest: f32) -> Vec<([f32; 3], f32)> {
+    let step = fields.h as f32 * 0.5;
+    let mut at = seed;
+    let mut line = Vec::new();
+    for _ in 0..(longest / step) as usize {
+        let Some(u) = mean_at(fields, at) else { break };
+        let speed = super::scale::length(u);
+        line.push((at, speed));
+        if speed < 1e-4 {
+            break;
+        }
+        let ahead = |from: [f32; 3], u: [f32; 3], by: f32| -> [f32; 3] {
+            let size = super::scale::length(u).max(1e-9);
+            std::array::from_fn(|a| from[a] + sign * by * u[a] / size)
+        };
+        let Some(half) = mean_at(fields, ahead(at, u, step * 0.5)) else { break };
+        at = ahead(at, half, step);
+    }
+    line
+}
+
+/// Mean velocity between the middles of cells, m/s; `None` outside the water.
+fn mean_at(fields: &Fields, at: [f32; 3]) -> Option<[f32; 3]> {
+    let h = fields.h as f32;
+    let cell: [usize; 3] = std::array::from_fn(|a| (at[a] / h).max(0.0) as usize);
+    let inside = (0..3).all(|a| at[a] >= 0.0 && cell[a] < fields.n[a]);
+    if !inside || fields.water[fields.index(cell)] < 0.3 {
+        return None;
+    }
+    let mut sum = [0.0; 3];
+    for corner in 0..8usize {
+        let mut weight = 1.0;
+        let c: [usize; 3] = std::array::from_fn(|a| {
+            let s = (at[a] / h - 0.5).clamp(0.0, (fields.n[a] - 1) as f32);
+            let low = (s as usize).min(fields.n[a].saturating_sub(2));
+            let part = s - low as f32;
+            weight *= if corner >> a & 1 == 1 { part } else { 1.0 - part };
+            (low + (corner >> a & 1)).min(fields.n[a] - 1)
+        });
+        let u = fields.mean_velocity[fields.index(c)];
+        (0..3).for_each(|a| sum[a] += weight * u[a]);
+    }
+    Some(sum)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Water that turns about the middle of a box as a solid body: streamlines are circles.
+    #[test]
+    fn lines_close_in_a_turning_body() {
+        let n = [40, 40, 4];
+        let mut fields = Fields { n, h: 0.05, water: vec![1.0; 6400], ..Fields::default() };
+        fields.mean_velocity = (0..6400)
+            .map(|c| {
+                let p = fields.centre(c);
+                [-(p[1] - 1.0) as f32, (p[0] - 1.0) as f32, 0.0]
+            })
+            .collect();
+        let line = trace(&fields, [1.6, 1.0, 0.1], 1.0, 3.6);
+        assert!(line.len() > 100);
+        for (p, speed) in &line {
+            let radius = ((p[0] - 1.0).powi(2) + (p[1] - 1.0).powi(2)).sqrt();
+            assert!((radius - 0.6).abs() < 4e-3 && (speed - 0.6).abs() < 4e-3, "{p:?}");
+        }
+    }
+}
