@@ -59,10 +59,10 @@ fn spawn(mut commands: Commands, view: Res<super::Target>) {
     }
 }
 
-/// Panels keep the mouse to themselves.
-fn gate(wants: Res<EguiWantsInput>, mut eyes: Query<&mut PanOrbitCamera>) {
+/// Panels and handles keep the mouse to themselves.
+fn gate(wants: Res<EguiWantsInput>, on: Res<Free>, mut eyes: Query<&mut PanOrbitCamera>) {
     for mut orbit in &mut eyes {
-        let free = !wants.wants_any_pointer_input();
+        let free = !wants.wants_any_pointer_input() && !on.2;
         if orbit.enabled != free {
             orbit.enabled = free;
         }

@@ -63,9 +63,9 @@ pub struct Desktop {
     pub queue: Vec<Action>,
 }
 
-/// What the panels leave free, in points, and pixels per point.
+/// What the panels leave free, in points, pixels per point, and whether the pointer is on a handle there.
 #[derive(Resource, Default)]
-pub struct Free(pub Option<bevy_egui::egui::Rect>, pub f32);
+pub struct Free(pub Option<bevy_egui::egui::Rect>, pub f32, pub bool);
 
 /// Where cameras draw; `None`: the window.
 #[derive(Resource, Default)]

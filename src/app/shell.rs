@@ -60,9 +60,10 @@ pub fn run(
     let (mut actions, mut rect) = (std::mem::take(&mut desktop.queue), egui::Rect::NOTHING);
     let full = context.run_ui(input.take(), |ui| rect = ui::shell(ui, &ui::Seen { model: &desktop }, &mut actions));
     **output = Some(full);
-    let room = (Some(rect), context.pixels_per_point());
-    if (free.0, free.1) != room {
-        (free.0, free.1) = room;
+    let on_handle = context.interaction_snapshot(|i| i.clicked.is_some() || i.dragged.is_some() || !i.hovered.is_empty());
+    let room = (Some(rect), context.pixels_per_point(), on_handle);
+    if (free.0, free.1, free.2) != room {
+        (free.0, free.1, free.2) = room;
     }
     for action in actions {
         for errand in desktop.apply(action) {

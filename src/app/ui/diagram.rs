@@ -20,6 +20,12 @@ const BOX: Vec2 = vec2(92.0, 28.0);
 /// Speed over which a run on the suction and on the discharge side is called fast, m/s: good practice.
 const FAST: [f64; 2] = [1.5, 2.4];
 
+/// Height that the drawing of all circuits wants, points.
+pub fn height(seen: &Seen) -> f32 {
+    let circuits = &seen.model.document.layout().circuits;
+    62.0 + circuits.iter().map(|c| 40.0 + Net::new(c).size.1 * CELL.y).sum::<f32>().max(60.0)
+}
+
 /// The panel.
 pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     let layout = seen.model.document.layout();

@@ -132,12 +132,12 @@ fn knob(ui: &Ui, at: Pos2, name: &str, seen: &Seen) {
 fn click(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
     let desk = &seen.model.desk;
     let Some(sight) = desk.sight else { return };
-    let over_panel = ui.ctx().is_pointer_over_egui() && !ui.rect_contains_pointer(free);
-    let Some(at) = ui.input(|i| i.pointer.interact_pos()).filter(|at| free.contains(*at) && !over_panel) else { return };
+    let Some(at) = ui.input(|i| i.pointer.interact_pos()).filter(|at| free.contains(*at)) else { return };
     if desk.picking {
         ui.ctx().set_cursor_icon(CursorIcon::Crosshair);
     }
-    let taken = ui.ctx().egui_is_using_pointer() || ui.ctx().layer_id_at(at).is_some_and(|layer| layer != ui.layer_id());
+    let handled = ui.ctx().interaction_snapshot(|i| i.clicked.is_some() || i.drag_stopped.is_some());
+    let taken = handled || ui.ctx().layer_id_at(at).is_some_and(|layer| layer != ui.layer_id());
     if taken || !ui.input(|i| i.pointer.primary_clicked()) {
         return;
     }

@@ -54,7 +54,7 @@ impl Seen<'_> {
 fn lower(seen: &Seen, whole: f32) -> f32 {
     let high = match seen.model.desk.lower {
         Lower::Sequence => timeline::height(seen).min(whole * 0.5),
-        Lower::Plumbing => whole * 0.42,
+        Lower::Plumbing => diagram::height(seen).min(whole * 0.42),
     };
     high.max(theme::BOTTOM.0)
 }

@@ -129,7 +129,7 @@ fn edge(ui: &mut Ui, bar: Rect, axis: &Axis, (drum, drive): (&Drum, &Drive), (i,
 fn dragged(ui: &Ui, response: &Response, axis: &Axis, drive: &Drive, change: impl Fn(&Drive, f64) -> Drive, put: &mut impl FnMut(Drive)) {
     let key = response.id.with("start");
     if response.drag_started() {
-        ui.ctx().data_mut(|d| d.insert_temp(key, (drive_text(drive), axis.span)));
+        ui.ctx().data_mut(|d| d.insert_temp(key, drive.clone()));
         ui.ctx().data_mut(|d| d.insert_temp(Id::new("frozen axis"), axis.span));
     }
     if response.drag_stopped() {
@@ -137,16 +137,11 @@ fn dragged(ui: &Ui, response: &Response, axis: &Axis, drive: &Drive, change: imp
     }
     let Some(to) = response.interact_pointer_pos().filter(|_| response.dragged()) else { return };
     let Some(from) = ui.input(|i| i.pointer.press_origin()) else { return };
-    let start: Option<(String, f64)> = ui.ctx().data(|d| d.get_temp(key));
-    let Some(start) = start.and_then(|(text, _)| ron::from_str::<Drive>(&text).ok()) else { return };
+    let Some(start) = ui.ctx().data(|d| d.get_temp::<Drive>(key)) else { return };
     let changed = change(&start, axis.seconds(to.x - from.x));
     if changed != *drive {
         put(changed);
     }
-}
-
-fn drive_text(drive: &Drive) -> String {
-    ron::to_string(drive).unwrap_or_default()
 }
 
 fn draw(ui: &Ui, place: Rect, piece: &Piece, drive: &Drive, seen: &Seen) {
