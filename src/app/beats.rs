@@ -33,9 +33,9 @@ const STEP: f64 = 0.5;
 const MOST: usize = 400;
 
 /// Time after which the unit repeats, s; `None` when it stands still.
-pub fn period(motion: &Motion) -> Option<f64> {
-    let period = match motion {
-        Motion::Turning { period } => period.si(),
+pub fn period(drive: &Drive) -> Option<f64> {
+    let period = match &drive.motion {
+        Motion::Turning { period } if drive.slip < 1.0 => period.si() / (1.0 - drive.slip.max(0.0)),
         Motion::Steps(steps) if steps.len() > 1 => steps.iter().map(|s| s.dwell.si().max(0.0) + s.change_over.si().max(0.0)).sum(),
         _ => 0.0,
     };
@@ -44,7 +44,7 @@ pub fn period(motion: &Motion) -> Option<f64> {
 
 /// The pieces that touch the first `span` seconds.
 pub fn pieces(drive: &Drive, span: f64) -> Vec<Piece> {
-    let Some(period) = period(&drive.motion) else { return Vec::new() };
+    let Some(period) = period(drive) else { return Vec::new() };
     let reverse = drive.direction == Direction::Reverse;
     let phase = drive.phase.si();
     let mut found = Vec::new();
@@ -91,7 +91,7 @@ pub fn stretched(drive: &Drive, piece: &Piece, by: f64) -> Drive {
 
 /// The drive with everything later by so many seconds.
 pub fn delayed(drive: &Drive, by: f64) -> Drive {
-    let Some(period) = period(&drive.motion) else { return drive.clone() };
+    let Some(period) = period(drive) else { return drive.clone() };
     Drive { phase: seconds((drive.phase.si() - by).rem_euclid(period)), ..drive.clone() }
 }
 
@@ -132,7 +132,7 @@ mod tests {
     fn drive(direction: Direction, phase: f64) -> Drive {
         let step = |open: u32, dwell: f64| Step { open: vec![open], dwell: Time::new(dwell, "s"), change_over: Time::new(2.0, "s") };
         let motion = Motion::Steps(vec![step(1, 10.0), step(2, 6.0)]);
-        Drive { drum: "unit".into(), motion, phase: Time::new(phase, "s"), direction }
+        Drive { drum: "unit".into(), motion, phase: Time::new(phase, "s"), direction, slip: 0.0 }
     }
 
     /// In the middle of a dwell its outlets are fully open, as the solver has it.
@@ -172,8 +172,8 @@ mod tests {
     fn drags_change_dwell_phase_and_steps() {
         let first = drive(Direction::Forward, 0.0);
         let piece = Piece { from: 0.0, to: 10.0, step: 0, kind: Kind::Dwell };
-        assert_eq!(period(&stretched(&first, &piece, 3.2).motion), Some(23.0));
-        assert_eq!(period(&stretched(&first, &piece, -50.0).motion), Some(10.5));
+        assert_eq!(period(&stretched(&first, &piece, 3.2)), Some(23.0));
+        assert_eq!(period(&stretched(&first, &piece, -50.0)), Some(10.5));
         assert_eq!(delayed(&first, 4.0).phase.text(), "16 s");
         let more = with_step_after(&first, 1, 2);
         let Motion::Steps(steps) = &more.motion else { panic!("no steps") };

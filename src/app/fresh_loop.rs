@@ -4,8 +4,8 @@ use super::document::{Edit, free_id};
 use super::part::{Item, List, ids};
 use crate::catalog::Catalog;
 use crate::layout::{
-    Aim, Circuit, CircuitKind, CurvePoint, Direction, Drive, Drum, End, Face, Fitting, Intake, Layout, Motion, Mount, Nozzle, NozzleKind,
-    PanelName, Pump, Run, Screen, Sequence, Supply, Window,
+    Aim, CheckState, Circuit, CircuitKind, CurvePoint, Direction, Drive, Drum, End, Face, Fitting, Intake, Layout, Motion, Mount, Nozzle,
+    NozzleKind, PanelName, Pump, Run, Screen, Sequence, Supply, Window,
 };
 use crate::units::{Angle, Display, Head, Length, Time, VolumeFlow};
 use std::f64::consts::PI;
@@ -28,7 +28,15 @@ pub fn pump(id: &str, most: f64) -> Pump {
         flow: VolumeFlow::new((share * most / 100.0).round() * 100.0, "L/h"),
         head: Head::new(head, "m"),
     };
-    Pump { id: id.into(), curve: shape.map(point).into(), speed: 1.0, power: None, npsh_required: None, head_factor: None }
+    Pump {
+        id: id.into(),
+        curve: shape.map(point).into(),
+        speed: 1.0,
+        power: None,
+        npsh_required: None,
+        head_factor: None,
+        programme: Vec::new(),
+    }
 }
 
 /// Drum unit with four outlets that is never shut.
@@ -49,6 +57,7 @@ pub fn edits(layout: &Layout) -> Vec<Edit> {
         motion: Motion::Turning { period: Time::new(60.0, "s") },
         phase: Time::new(0.0, "s"),
         direction: Direction::Forward,
+        slip: 0.0,
     };
     if layout.sequences.is_empty() {
         items.push(Item::Sequence(Sequence { id: "slow turn".into(), drives: vec![drive.clone()] }));
@@ -95,8 +104,11 @@ impl<'a> Plan<'a> {
     fn pipe(&self, flow: f64, speed: f64) -> String {
         let kind = if self.layout.display == Display::Us { "schedule 40" } else { "PN10" };
         let catalog = Catalog::builtin();
-        let mut sizes: Vec<(&str, f64)> =
-            catalog.pipe_names().filter(|name| name.ends_with(kind)).filter_map(|name| Some((name, catalog.pipe(name)?.bore()))).collect();
+        let mut sizes: Vec<(&str, f64)> = catalog
+            .pipe_names()
+            .filter(|name| name.ends_with(kind))
+            .filter_map(|name| Some((name, catalog.pipe(name)?.bore(self.layout.pipes.bore))))
+            .collect();
         sizes.sort_by(|a, b| a.1.total_cmp(&b.1));
         let slow = |bore: f64| flow / (PI / 4.0 * bore * bore) <= speed;
         sizes.iter().find(|(_, bore)| slow(*bore)).or(sizes.last()).map_or_else(String::new, |(name, _)| (*name).to_owned())
@@ -109,7 +121,14 @@ impl<'a> Plan<'a> {
         let face = Face::Rectangle(mm(side), mm(side));
         let bore = Length::new((4.0 * self.duty / 2.0 / (PI * 1.2)).sqrt().mul_add(1e3, 0.0).round(), "mm");
         let id = self.intakes[i].clone();
-        Intake { id, mount: self.hole(share, 0.3), facing: None, bore, screen: Some(Screen { face, open: 0.5 }), supply: Supply::Plumbed }
+        Intake {
+            id,
+            mount: self.hole(share, 0.3),
+            facing: None,
+            bore,
+            screen: Some(Screen { face, open: 0.5, hidden: 0.0, blocked: 0.0 }),
+            supply: Supply::Plumbed,
+        }
     }
 
     /// High in the back panel, evenly spaced, fanned out.
@@ -117,7 +136,15 @@ impl<'a> Plan<'a> {
         let azimuth = [-60.0, -80.0, -100.0, -120.0][i];
         let aim = Aim::Angles { azimuth: Angle::new(azimuth, "deg"), elevation: Angle::new(0.0, "deg") };
         let mount = self.hole(0.2 + 0.2 * i as f64, 0.72);
-        Nozzle { id: self.nozzles[i].clone(), mount, aim, bore: self.bore.clone(), kind: NozzleKind::Plain, supply: Supply::Plumbed }
+        Nozzle {
+            id: self.nozzles[i].clone(),
+            mount,
+            aim,
+            bore: self.bore.clone(),
+            kind: NozzleKind::Plain,
+            k: None,
+            supply: Supply::Plumbed,
+        }
     }
 
     fn hole(&self, along: f64, up: f64) -> Mount {
@@ -152,8 +179,13 @@ impl<'a> Plan<'a> {
 }
 
 fn run(id: &str, from: End, to: End, pipe: &str, length: f64, fittings: &[(&str, u32)]) -> Run {
-    let fittings = fittings.iter().map(|(part, count)| Fitting { part: (*part).into(), count: *count, opening: 1.0, k: None });
+    let fittings = fittings.iter().map(|(part, count)| fitting(part, *count));
     Run { id: id.into(), from, to, pipe: pipe.into(), length: mm(length), fittings: fittings.collect() }
+}
+
+/// A fitting of the catalogue; valves open.
+pub fn fitting(part: &str, count: u32) -> Fitting {
+    Fitting { part: part.into(), count, opening: 1.0, k: None, curve: Vec::new(), other: None, check: CheckState::default() }
 }
 
 /// So many ids that nothing in the list has, and that differ from each other.

@@ -99,7 +99,8 @@ impl Pipe<'_> {
         let line = [from, pos2(corner, from.y), pos2(corner, to.y), to];
         let level = Rect::from_min_max(pos2(corner + 4.0, to.y - 15.0), pos2(to.x - 2.0, to.y + 15.0));
         let response = ui.interact(level, Id::new(("run", self.circuit, self.index)), Sense::click());
-        let wide = crate::catalog::Catalog::builtin().pipe(&self.run.pipe).map_or(2.0, |p| (p.bore() * 80.0) as f32).clamp(1.5, 7.0);
+        let bore = seen.model.document.layout().pipes.bore;
+        let wide = crate::catalog::Catalog::builtin().pipe(&self.run.pipe).map_or(2.0, |p| (p.bore(bore) * 80.0) as f32).clamp(1.5, 7.0);
         let runs = self.duty.is_some_and(|d| d.flow.abs() > 1e-6 && d.velocity.abs() > 0.1);
         let ink = if response.hovered() {
             theme.text

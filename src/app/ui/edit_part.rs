@@ -136,7 +136,7 @@ fn screen(ui: &mut Ui, screen: &mut Option<Screen>, bore: f64, display: Display)
     let mut changed = fields::tick(ui, "Screen", &mut there);
     if changed {
         let side = Length::from_si(bore * 4.0, display);
-        *screen = there.then(|| Screen { face: Face::Rectangle(side.clone(), side), open: 0.5 });
+        *screen = there.then(|| Screen { face: Face::Rectangle(side.clone(), side), open: 0.5, hidden: 0.0, blocked: 0.0 });
     }
     let Some(screen) = screen else { return changed };
     let (across, high) = match &screen.face {
@@ -149,7 +149,10 @@ fn screen(ui: &mut Ui, screen: &mut Option<Screen>, bore: f64, display: Display)
         Face::Round(d) => fields::quantity(ui, "  across", d, display),
         Face::Rectangle(w, h) => fields::quantity(ui, "  wide", w, display) | fields::quantity(ui, "  high", h, display),
     };
-    changed | fields::percent(ui, "  open share", &mut screen.open, 1.0)
+    changed
+        | fields::percent(ui, "  open share", &mut screen.open, 1.0)
+        | fields::percent(ui, "  behind rock", &mut screen.hidden, 1.0)
+        | fields::percent(ui, "  blocked by dirt", &mut screen.blocked, 1.0)
 }
 
 /// How it is held: through a panel or on a pipe end, and where.

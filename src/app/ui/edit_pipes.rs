@@ -1,9 +1,10 @@
 //! The fields of pumps, drum units, overflow boxes and pipework.
 
 use super::{Seen, dial, fields};
+use crate::app::fresh_loop::fitting;
 use crate::catalog::Catalog;
-use crate::layout::{Circuit, CurvePoint, Drain, DrainKind, Drum, Fitting, Overflow, Pump, Run, Window};
-use crate::units::{Angle, Display, Head, Length, VolumeFlow};
+use crate::layout::{Circuit, CurvePoint, Drain, DrainKind, Drum, Overflow, Pump, Run, SpeedStep, Window};
+use crate::units::{Angle, Display, Head, Length, Time, VolumeFlow};
 use bevy_egui::egui::{RichText, Ui};
 
 /// True when something changed.
@@ -35,7 +36,37 @@ pub fn pump(ui: &mut Ui, pump: &mut Pump, display: Display) -> bool {
         let last = pump.curve.last().map_or((1e-3, 4.0), |p| (p.flow.si(), p.head.si()));
         pump.curve.push(CurvePoint { flow: VolumeFlow::from_si(last.0 * 1.15, display), head: Head::from_si(last.1 * 0.7, display) });
     }
-    changed | more | gone.is_some()
+    changed | more | gone.is_some() | programme(ui, &mut pump.programme)
+}
+
+/// Speeds over the day; true when something changed.
+fn programme(ui: &mut Ui, steps: &mut Vec<SpeedStep>) -> bool {
+    ui.label(RichText::new("Speeds over the day").strong());
+    let more = ui.small_button("Add").on_hover_text("A speed that holds from a time of day on; 0 h is midnight").clicked();
+    ui.end_row();
+    let mut changed = more;
+    if more {
+        let from = steps.last().map_or(8.0, |s| (s.from.in_unit("h") + 4.0).min(23.0));
+        steps.push(SpeedStep { from: Time::new(from, "h"), speed: 1.0 });
+    }
+    let mut gone = None;
+    for (i, step) in steps.iter_mut().enumerate() {
+        let mut hours = step.from.in_unit("h");
+        if fields::number(ui, &format!("  {} from, h", i + 1), &mut hours, 0.0..=24.0, 2) {
+            step.from = Time::new((hours * 60.0).round() / 60.0, "h");
+            changed = true;
+        }
+        changed |= fields::percent(ui, "    speed", &mut step.speed, 1.2);
+        ui.label("");
+        if ui.small_button("Take it out").clicked() {
+            gone = Some(i);
+        }
+        ui.end_row();
+    }
+    if let Some(i) = gone {
+        steps.remove(i);
+    }
+    changed | gone.is_some()
 }
 
 /// True when something changed.
@@ -180,7 +211,7 @@ fn add_fitting(ui: &mut Ui, run: &mut Run) -> bool {
     let Some(part) = chosen else { return false };
     match run.fittings.iter_mut().find(|f| f.part == part && !is_set_by_hand(&part)) {
         Some(there) => there.count += 1,
-        None => run.fittings.push(Fitting { part, count: 1, opening: 1.0, k: None }),
+        None => run.fittings.push(fitting(&part, 1)),
     }
     true
 }

@@ -29,7 +29,13 @@ pub fn edit(ui: &mut Ui, sequence: &mut Sequence, seen: &Seen) -> bool {
 
 /// A unit that turns once a minute.
 fn turning(drum: &str) -> Drive {
-    Drive { drum: drum.to_owned(), motion: Motion::Turning { period: seconds(60.0) }, phase: seconds(0.0), direction: Direction::Forward }
+    Drive {
+        drum: drum.to_owned(),
+        motion: Motion::Turning { period: seconds(60.0) },
+        phase: seconds(0.0),
+        direction: Direction::Forward,
+        slip: 0.0,
+    }
 }
 
 fn seconds(s: f64) -> Time {

@@ -73,7 +73,7 @@ fn still(ui: &mut Ui, bar: Rect, drum: &Drum, text: &str, seen: &Seen, out: &mut
     if block(ui, bar, Id::new(("still", &drum.id)), text, false, seen).clicked() {
         let time = |s: f64| Time::new(s, "s");
         let motion = Motion::Turning { period: time(60.0) };
-        let drive = Drive { drum: drum.id.clone(), motion, phase: time(0.0), direction: Direction::Forward };
+        let drive = Drive { drum: drum.id.clone(), motion, phase: time(0.0), direction: Direction::Forward, slip: 0.0 };
         out.push(Action::Edit(edit(index, sequence, drive)));
     }
 }
