@@ -41,13 +41,17 @@ impl Model {
     }
 
     pub(super) fn select(&mut self, part: Option<Part>) -> Vec<Errand> {
-        self.desk.selected = part;
+        let layout = self.document.layout();
+        self.desk.selected = part.filter(|p| p.get(layout).is_some());
         self.desk.also.clear();
         self.desk.picking = false;
         Vec::new()
     }
 
     pub(super) fn select_also(&mut self, part: Part) -> Vec<Errand> {
+        if part.get(self.document.layout()).is_none() {
+            return Vec::new();
+        }
         let desk = &mut self.desk;
         if desk.selected == Some(part) {
             desk.selected = desk.also.pop();

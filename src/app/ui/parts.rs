@@ -11,9 +11,11 @@ use bevy_egui::egui::{CollapsingHeader, Frame, Label, Panel, RichText, ScrollAre
 pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     if let Some(part) = seen.model.desk.selected {
         let frame = Frame::new();
-        Panel::bottom("properties").resizable(false).min_size(120.0).max_size(ui.available_height() * 0.62).frame(frame).show(ui, |ui| {
+        let most = ui.available_height() * 0.68;
+        Panel::bottom("properties").resizable(false).min_size(120.0).max_size(most).frame(frame).show(ui, |ui| {
             ui.add_space(theme::GAP);
-            properties::panel(ui, part, seen, out);
+            // Name above, two rows of buttons below.
+            properties::panel(ui, part, (most - 120.0).max(40.0), seen, out);
         });
     }
     name(ui, seen, out);

@@ -8,8 +8,8 @@ use crate::app::part::{Item, List, Part};
 use crate::app::reach;
 use bevy_egui::egui::{Grid, Id, Key, RichText, ScrollArea, TextEdit, Ui};
 
-/// The panel.
-pub fn panel(ui: &mut Ui, part: Part, seen: &Seen, out: &mut Vec<Action>) {
+/// The panel; `room`: height for the fields, points.
+pub fn panel(ui: &mut Ui, part: Part, room: f32, seen: &Seen, out: &mut Vec<Action>) {
     let Some(mut item) = part.get(seen.model.document.layout()) else { return };
     let many = 1 + seen.model.desk.also.len();
     if many > 1 {
@@ -18,7 +18,7 @@ pub fn panel(ui: &mut Ui, part: Part, seen: &Seen, out: &mut Vec<Action>) {
     }
     name(ui, part, seen, out);
     let mut changed = false;
-    ScrollArea::vertical().id_salt("fields").max_height(ui.ctx().content_rect().height() * 0.36).show(ui, |ui| {
+    ScrollArea::vertical().id_salt("fields").max_height(room).show(ui, |ui| {
         Grid::new(("fields", part)).num_columns(2).spacing([8.0, 4.0]).show(ui, |ui| {
             known(ui, part, seen);
             changed = edit_part::edit(ui, &mut item, seen);
