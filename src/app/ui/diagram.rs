@@ -69,7 +69,8 @@ fn draw(ui: &mut Ui, index: usize, first: usize, circuit: &Circuit, seen: &Seen,
     for (i, (run, edge)) in runs.enumerate().zip(&net.edges).map(|((i, run), edge)| (i, (run, edge))) {
         let pipe = Pipe { circuit: index, index: i, run, suction: i < circuit.suction.len(), duty: duty(seen, first + i) };
         let ends = [at(&net.nodes[edge.0]) + vec2(BOX.x / 2.0, 0.0), at(&net.nodes[edge.1]) - vec2(BOX.x / 2.0, 0.0)];
-        pipe.draw(ui, ends, seen, out);
+        let gathers = net.edges.iter().filter(|e| e.1 == edge.1).count() > 1;
+        pipe.draw(ui, &Way::new(ends, gathers), seen, out);
     }
     net.nodes.iter().for_each(|node| end(ui, at(node), &node.end, index, seen, out));
 }
@@ -82,6 +83,22 @@ fn duty(seen: &Seen, run: usize) -> Option<RunDuty> {
     Some(RunDuty { flow: of(|r| r.flow), velocity: of(|r| r.velocity), head_loss: of(|r| r.head_loss) })
 }
 
+/// The line of a run, and its level piece that carries the words.
+struct Way {
+    line: Vec<Pos2>,
+    level: Rect,
+}
+
+impl Way {
+    /// Down or up close to where runs part or meet, so that the words of several don't meet. `gathers`: several runs end there.
+    fn new([from, to]: [Pos2; 2], gathers: bool) -> Self {
+        let corner = if gathers { to.x - 14.0 } else { from.x + 14.0 };
+        let (left, right, y) = if gathers { (from.x + 4.0, corner - 4.0, from.y) } else { (corner + 4.0, to.x - 2.0, to.y) };
+        let level = Rect::from_min_max(pos2(left, y - 15.0), pos2(right, y + 15.0));
+        Self { line: vec![from, pos2(corner, from.y), pos2(corner, to.y), to], level }
+    }
+}
+
 /// A run that is drawn.
 struct Pipe<'a> {
     circuit: usize,
@@ -92,12 +109,9 @@ struct Pipe<'a> {
 }
 
 impl Pipe<'_> {
-    fn draw(&self, ui: &mut Ui, [from, to]: [Pos2; 2], seen: &Seen, out: &mut Vec<Action>) {
+    fn draw(&self, ui: &mut Ui, way: &Way, seen: &Seen, out: &mut Vec<Action>) {
         let theme = seen.theme();
-        // Down or up close to where it comes from, then level, so that labels of runs from one end don't meet.
-        let corner = from.x + 14.0;
-        let line = [from, pos2(corner, from.y), pos2(corner, to.y), to];
-        let level = Rect::from_min_max(pos2(corner + 4.0, to.y - 15.0), pos2(to.x - 2.0, to.y + 15.0));
+        let level = way.level;
         let response = ui.interact(level, Id::new(("run", self.circuit, self.index)), Sense::click());
         let bore = seen.model.document.layout().pipes.bore;
         let wide = crate::catalog::Catalog::builtin().pipe(&self.run.pipe).map_or(2.0, |p| (p.bore(bore) * 80.0) as f32).clamp(1.5, 7.0);
@@ -109,7 +123,7 @@ impl Pipe<'_> {
         } else {
             theme.idle
         };
-        ui.painter().add(Shape::line(line.to_vec(), Stroke::new(wide, ink)));
+        ui.painter().add(Shape::line(way.line.clone(), Stroke::new(wide, ink)));
         self.valves(ui.painter(), level, ink, seen);
         self.words(ui.painter(), level, seen);
         let response = response.on_hover_text(self.help(seen));
