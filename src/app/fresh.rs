@@ -127,10 +127,13 @@ impl Fresh {
             Self::Pump => Some(Item::Pump(fresh_loop::pump("pump 1", 8000.0))),
             Self::Drum => Some(Item::Drum(fresh_loop::drum("unit 1", Length::new(32.0, "mm")))),
             Self::Overflow => Some(Item::Overflow(overflow(layout))),
-            Self::Sump => layout
-                .sump
-                .is_none()
-                .then(|| Item::Sump(Sump { level: Length::new(-700.0, "mm"), free_volume: crate::units::Volume::new(120.0, "L") })),
+            Self::Sump => layout.sump.is_none().then(|| {
+                Item::Sump(Sump {
+                    level: Length::new(-700.0, "mm"),
+                    free_volume: crate::units::Volume::new(120.0, "L"),
+                    suction_depth: None,
+                })
+            }),
         }
     }
 }
@@ -201,13 +204,14 @@ fn overflow(layout: &Layout) -> Overflow {
     let (size, level) = (layout.tank.size(), layout.tank.water_level.si());
     let side = size.y.min(0.6) * 0.3;
     let pipe = if layout.display == crate::units::Display::Us { "1-1/2 in, schedule 40" } else { "50 mm, PN10" };
-    let drain = |id: &str, kind: DrainKind| Drain { id: id.into(), pipe: pipe.into(), kind, drop: mm(1.0), length: mm(1.5) };
+    let drain = |id: &str, kind: DrainKind| Drain { id: id.into(), pipe: pipe.into(), kind, drop: mm(1.0), length: mm(1.5), depth: None };
     Overflow {
         id: "overflow 1".into(),
         from: (mm(0.0), mm(size.y - side)),
         to: (mm(side), mm(size.y)),
         crest: mm(level - 0.006),
         lip: mm(side * 2.0),
+        open: 1.0,
         drains: vec![
             drain("siphon", DrainKind::FullSiphon),
             drain("stack", DrainKind::OpenStack),

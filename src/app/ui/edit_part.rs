@@ -42,10 +42,10 @@ pub fn edit(ui: &mut Ui, item: &mut Item, seen: &Seen) -> bool {
         Item::Colony(colony) => {
             point(ui, "At", &mut colony.at, display)
                 | fields::quantity(ui, "Size", &mut colony.size, display)
-                | want(ui, &mut colony.want, display)
+                | want(ui, &mut colony.want, seen)
         }
         Item::Zone(zone) => {
-            point(ui, "From", &mut zone.from, display) | point(ui, "To", &mut zone.to, display) | want(ui, &mut zone.want, display)
+            point(ui, "From", &mut zone.from, display) | point(ui, "To", &mut zone.to, display) | want(ui, &mut zone.want, seen)
         }
     }
 }
@@ -230,8 +230,9 @@ fn output(ui: &mut Ui, output: &mut PropellerOutput, display: Display) -> bool {
         }
 }
 
-fn want(ui: &mut Ui, want: &mut Want, display: Display) -> bool {
-    let (low, high) = want.band();
+fn want(ui: &mut Ui, want: &mut Want, seen: &Seen) -> bool {
+    let display = seen.model.desk.display;
+    let (low, high) = want.band(&seen.model.document.layout().bands);
     let own =
         if matches!(want, Want::Band(..)) { want.clone() } else { Want::Band(Speed::from_si(low, display), Speed::from_si(high, display)) };
     let wants = [(Want::Gentle, "gentle"), (Want::Moderate, "moderate"), (Want::Strong, "strong"), (own, "own band")];

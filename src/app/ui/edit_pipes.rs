@@ -108,6 +108,7 @@ fn windows(ui: &mut Ui, windows: &mut Vec<Window>, display: Display) -> bool {
 pub fn overflow(ui: &mut Ui, o: &mut Overflow, display: Display) -> bool {
     let mut changed = fields::quantity(ui, "Crest", &mut o.crest, display)
         | fields::quantity(ui, "Lip", &mut o.lip, display)
+        | fields::percent(ui, "Left open by teeth", &mut o.open, 1.0)
         | fields::quantity(ui, "Left", &mut o.from.0, display)
         | fields::quantity(ui, "Front", &mut o.from.1, display)
         | fields::quantity(ui, "Right", &mut o.to.0, display)
@@ -143,7 +144,7 @@ fn new_drain(o: &Overflow, display: Display) -> Drain {
     let pipe = o.drains.last().map_or_else(|| "1-1/2 in, schedule 40".to_owned(), |d| d.pipe.clone());
     let taken: Vec<&str> = o.drains.iter().map(|d| d.id.as_str()).collect();
     let id = crate::app::document::free_id(&taken, "drain 1");
-    Drain { id, pipe, kind: DrainKind::OpenStack, drop: Length::from_si(1.0, display), length: Length::from_si(1.5, display) }
+    Drain { id, pipe, kind: DrainKind::OpenStack, drop: Length::from_si(1.0, display), length: Length::from_si(1.5, display), depth: None }
 }
 
 /// Choose a pipe size by its name in the catalogue.
