@@ -1,8 +1,8 @@
 //! What the water does: dead spots, colonies and zones, how the speeds are spread, probes.
 
 use super::{Table, with_unit};
-use crate::report::shown::{NOTHING, area, duration, percent, tank_speed, tank_speed_number, tank_speed_unit, volume};
-use crate::study::record::{ColonyRecord, DeadSpot, ProbeRecord, Record, SandRecord, SurfaceRecord};
+use crate::report::shown::{NOTHING, area, duration, part, percent, tank_speed, tank_speed_number, tank_speed_unit, volume};
+use crate::study::record::{ColonyRecord, DeadSpot, DetritusRecord, ProbeRecord, Record, SandRecord, SurfaceRecord};
 use crate::units::{Display, LengthKind, show};
 
 fn speed_heading(what: &str, display: Display) -> String {
@@ -11,8 +11,15 @@ fn speed_heading(what: &str, display: Display) -> String {
 
 /// Everything that the water does besides its dead spots; only tables that have rows.
 pub fn water(record: &Record, display: Display) -> Vec<Table> {
-    let mut tables =
-        vec![colonies(record, display), speeds(record, display), sand(record, display), surface(record, display), probes(record, display)];
+    let mut tables = vec![
+        colonies(record, display),
+        speeds(record, display),
+        sand(record, display),
+        surface(record, display),
+        carried(record, display),
+        detritus(record),
+        probes(record, display),
+    ];
     tables.retain(|table| !table.rows.is_empty());
     tables
 }
@@ -118,6 +125,46 @@ fn surface(record: &Record, display: Display) -> Table {
     let rows = record.surface.as_ref().map(row).unwrap_or_default();
     Table::new("Surface film", vec!["Measure".into(), "Value".into()], "lr", rows)
         .with_note("Traced in the time-mean flow just under the surface; gusts, wind and waves are left out.")
+}
+
+/// Age, mixing, turns and still spells: what was asked for.
+fn carried(record: &Record, display: Display) -> Table {
+    let mut rows = vec![
+        vec!["Speed not exceeded for 95 % of the time, mean".to_owned(), tank_speed(record.p95_speed_m_s, display)],
+        vec!["Change of direction (0: always one way, 100 %: to and fro)".to_owned(), percent(record.direction_change)],
+        vec!["Turns by more than a right angle, each joint cycle".to_owned(), format!("{:.1}", record.reversals_per_cycle)],
+        vec!["Longest still spell, mean".to_owned(), duration(record.longest_still_s)],
+    ];
+    if let Some(age) = &record.age {
+        rows.push(vec!["Age of the water, mean".to_owned(), duration(age.mean_s)]);
+        rows.push(vec![
+            "Age of the water that leaves (volume over flow: must be so)".to_owned(),
+            format!("{} ({})", duration(age.outlets_s), duration(age.nominal_s)),
+        ]);
+        rows.push(vec!["A twentieth of the water is older than".to_owned(), duration(age.oldest_s)]);
+        rows.push(vec!["Exchange efficiency (50 %: as if stirred)".to_owned(), percent(age.exchange_efficiency)]);
+    }
+    if let Some(dye) = &record.dye {
+        let mixed = dye.mixed_s.map_or_else(|| format!("not within {}", duration(dye.followed_s)), duration);
+        rows.push(vec![format!("Dye from {} mixed to 95 %", dye.nozzle), mixed]);
+        rows.push(vec![
+            "The same by the published formula for one steady jet".to_owned(),
+            dye.published_s.map_or(NOTHING.to_owned(), duration),
+        ]);
+    }
+    let rows = if record.p95_speed_m_s > 0.0 || record.age.is_some() { rows } else { Vec::new() };
+    Table::new("Exchange and motion", vec!["Measure".into(), "Value".into()], "lr", rows)
+}
+
+/// Where detritus goes.
+fn detritus(record: &Record) -> Table {
+    let row = |d: &DetritusRecord| {
+        let caught: f64 = d.caught.iter().map(|c| c.share).sum();
+        let by: Vec<String> = d.caught.iter().map(|c| format!("{} {}", part(&c.part), percent(c.share))).collect();
+        vec![d.kind.clone(), percent(caught), by.join(", "), percent(d.settled_share), percent(d.afloat_share), duration(d.followed_s)]
+    };
+    let headings = ["Detritus", "Caught", "By", "Settled", "Afloat", "Followed for"].map(String::from).to_vec();
+    Table::new("Where detritus goes", headings, "lrlrrr", record.detritus.iter().map(row).collect())
 }
 
 fn point(at: [f64; 3], display: Display) -> String {

@@ -155,21 +155,31 @@ pub fn standing(a: Valued, b: Valued, better: Better) -> Standing {
     }
 }
 
-/// How far the speeds of a study can be off by chance, as a share of them: half the width of an error bar. From the first half of the
-/// averaging to the second the mean speed changed by this share: with two halves, twice their standard error. `None` without averages.
+/// How far the speeds of a study can be off by chance, as a share of them: half the width of an error bar. Two standard errors of the mean
+/// speed by batch means; with fewer than two batches its change from the first half of the averaging to the second, which is twice the
+/// standard error by two halves. `None` without averages.
 pub fn speed_error(record: &Record) -> Option<f64> {
-    let change = record.run.half_to_half.abs();
-    (record.run.averaged_s > 0.0 && change.is_finite()).then_some(change.max(LEAST_ERROR))
+    let by_batches = batch_error(record);
+    let error = by_batches.unwrap_or(record.run.half_to_half.abs());
+    (record.run.averaged_s > 0.0 && error.is_finite()).then_some(error.max(LEAST_ERROR))
+}
+
+fn batch_error(record: &Record) -> Option<f64> {
+    let standard_error = record.run.standard_error_m_s?;
+    (record.mean_speed_m_s > 0.0).then(|| 2.0 * standard_error / record.mean_speed_m_s)
 }
 
 /// Where the error bars of a study come from, for people.
 pub fn error_words(record: &Record) -> String {
-    match speed_error(record) {
-        Some(error) => format!(
+    match (speed_error(record), batch_error(record)) {
+        (Some(error), Some(_)) => {
+            format!("two standard errors of the mean speed by {} batches: {:.1} %", record.run.batches, 100.0 * error)
+        }
+        (Some(error), None) => format!(
             "half to half: the mean speed changed by {:.1} % from the first half of the averaging to the second; a rough bar, by two halves only",
             100.0 * error
         ),
-        None => "none: nothing was averaged".to_owned(),
+        (None, _) => "none: nothing was averaged".to_owned(),
     }
 }
 
@@ -231,6 +241,7 @@ fn water(records: &[&Record]) -> Vec<Measure> {
             Some(Valued { error: valued.error.map(|error| 2.0 * error), ..valued })
         }),
     ];
+    measures.extend(motion(records));
     let limits: Vec<f64> = records.first().map(|r| r.share_under.iter().map(|s| s.limit_m_s).collect()).unwrap_or_default();
     measures.extend(limits.into_iter().map(|limit| {
         let (id, name) = (format!("share_under/{limit}"), format!("Water slower than {:.0} cm/s", 100.0 * limit));
@@ -240,9 +251,46 @@ fn water(records: &[&Record]) -> Vec<Measure> {
     measures
 }
 
+/// Percentiles, turns, still spells and age: where a study has them.
+fn motion(records: &[&Record]) -> Vec<Measure> {
+    let head = |id, name, quantity, better| Head { id, group: "Water", name, quantity, better };
+    let given = |value: f64| (value > 0.0).then_some(value);
+    let mut measures = vec![
+        head("p95_speed", "Speed not exceeded for 95 % of the time", Quantity::TankSpeed, Better::Neither)
+            .of(records, |r| by_speed(given(r.p95_speed_m_s)?, r)),
+        head("direction_change", "Change of direction", Quantity::Share, Better::Neither)
+            .of(records, |r| by_band(given(r.direction_change)?, r)),
+        head("longest_still", "Longest still spell, mean", Quantity::Time, Better::Lower)
+            .of(records, |r| by_speed(given(r.longest_still_s)?, r)),
+        head("age", "Age of the water, mean", Quantity::Time, Better::Lower).of(records, |r| by_speed(r.age.as_ref()?.mean_s, r)),
+        head("exchange", "Exchange efficiency", Quantity::Share, Better::Higher)
+            .of(records, |r| by_band(r.age.as_ref()?.exchange_efficiency, r)),
+        head("mixing", "Time to mix dye to 95 %", Quantity::Time, Better::Lower).of(records, |r| by_speed(r.dye.as_ref()?.mixed_s?, r)),
+    ];
+    let kinds = ids(records, |r| r.detritus.iter().map(|d| d.kind.as_str()).collect());
+    measures.extend(kinds.into_iter().map(|kind| settled(records, kind)));
+    measures.retain(|measure| measure.values.iter().any(Option::is_some));
+    measures
+}
+
+/// The share of a kind of detritus that lies at the end: its own error from the number of particles, and the flow's.
+fn settled(records: &[&Record], kind: &str) -> Measure {
+    let (id, name) = (format!("detritus/{kind}/settled"), format!("Detritus, {kind}: share that settles"));
+    let head = Head { id: &id, group: "Water", name: &name, quantity: Quantity::Share, better: Better::Lower };
+    head.of(records, |r| {
+        let found = r.detritus.iter().find(|d| d.kind == kind)?;
+        let of_flow = speed_error(r).map(|error| error * found.settled_share);
+        Some(Valued { value: found.settled_share, error: of_flow.map(|error| error.hypot(2.0 * found.standard_error)) })
+    })
+}
+
 /// The share under a limit; its error from how many of the speeds lie near the limit.
 fn share_under(record: &Record, limit: f64) -> Option<Valued> {
-    let value = record.share_under.iter().find(|s| s.limit_m_s == limit)?.share;
+    let under = record.share_under.iter().find(|s| s.limit_m_s == limit)?;
+    let value = under.share;
+    if let (Some(low), Some(high)) = (under.share_low, under.share_high) {
+        return Some(Valued { value, error: Some((0.5 * (high - low)).max(LEAST_ERROR * value)) });
+    }
     let error = speed_error(record).map(|e| (share_at(record, limit * (1.0 + e)) - share_at(record, limit * (1.0 - e))).abs() / 2.0);
     Some(Valued { value, error: error.map(|e| e.max(LEAST_ERROR * value)) })
 }
@@ -302,10 +350,10 @@ fn colonies(records: &[&Record]) -> Vec<Measure> {
     names.into_iter().flat_map(|id| colony(records, id)).collect()
 }
 
-fn colony(records: &[&Record], id: &str) -> [Measure; 3] {
+fn colony(records: &[&Record], id: &str) -> Vec<Measure> {
     let find = |r: &Record| r.colonies.iter().find(|c| c.id == id && c.verdict != "no water there").cloned();
     let place = |what: &str| (format!("colonies/{id}/{what}"), format!("{id}: {}", what.replace('_', " ")));
-    let [mean, off, share] = [place("mean_speed"), place("off_its_band"), place("share_in_band")];
+    let [mean, off, share, time] = [place("mean_speed"), place("off_its_band"), place("share_in_band"), place("time_in_band")];
     let head = |(id, name): &'_ (String, String), quantity, better| {
         let (id, name) = (id.clone(), name.clone());
         move |records: &[&Record], read: &dyn Fn(&Record, &ColonyRecord) -> Option<Valued>| {
@@ -313,18 +361,30 @@ fn colony(records: &[&Record], id: &str) -> [Measure; 3] {
             head.of(records, |record| find(record).and_then(|colony| read(record, &colony)))
         }
     };
-    [
-        head(&mean, Quantity::TankSpeed, Better::Neither)(records, &|r, c| by_speed(c.mean_speed_m_s, r)),
+    let mut measures = vec![
+        head(&mean, Quantity::TankSpeed, Better::Neither)(records, &|r, c| mean_of(r, c)),
         head(&off, Quantity::TankSpeed, Better::Lower)(records, &|r, c| off_band(r, c)),
         head(&share, Quantity::Share, Better::Higher)(records, &|r, c| by_band(c.share_in_band, r)),
-    ]
+        head(&time, Quantity::Share, Better::Higher)(records, &|r, c| by_band(c.time_in_band?, r)),
+    ];
+    measures.retain(|measure| measure.values.iter().any(Option::is_some));
+    measures
+}
+
+/// By its own batches where it has them.
+fn mean_of(record: &Record, colony: &ColonyRecord) -> Option<Valued> {
+    let value = colony.mean_speed_m_s;
+    match colony.standard_error_m_s {
+        Some(error) => Some(Valued { value, error: Some((2.0 * error).max(LEAST_ERROR * value)) }),
+        None => by_speed(value, record),
+    }
 }
 
 /// How far the mean speed is out of the wanted band.
 fn off_band(record: &Record, colony: &ColonyRecord) -> Option<Valued> {
     let speed = colony.mean_speed_m_s;
     let value = (colony.want_low_m_s - speed).max(speed - colony.want_high_m_s).max(0.0);
-    Some(Valued { value, error: by_speed(speed, record)?.error })
+    Some(Valued { value, error: mean_of(record, colony)?.error })
 }
 
 fn sand(records: &[&Record]) -> Vec<Measure> {
