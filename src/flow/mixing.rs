@@ -37,7 +37,7 @@ fn from_wall(grid: &Grid, physics: &Physics, cell: [usize; 3]) -> f32 {
     let walls = (0..6).filter(|side| matches!(physics.sides[*side], Side::Wall { .. } | Side::Sliding { .. }));
     let distance = |side: usize| {
         let low = cell[side / 2] as f32 + 0.5;
-        if side % 2 == 0 { low } else { grid.n[side / 2] as f32 - low }
+        if side.is_multiple_of(2) { low } else { grid.n[side / 2] as f32 - low }
     };
     walls.map(distance).fold(f32::MAX, f32::min)
 }
