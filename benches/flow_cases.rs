@@ -3,6 +3,7 @@
 //! has `cavity` in it; all of them take some ten minutes on one core.
 
 #[path = "../tests/validation/cases/mod.rs"]
+#[allow(clippy::unwrap_used, reason = "shared with the tests, where it is allowed: a place inside the box has a speed")]
 mod cases;
 
 use cases::{Outcome, Plot, Row, body, cavity, channel, step, vortex};

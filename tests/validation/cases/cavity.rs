@@ -119,7 +119,10 @@ fn line(n: usize, last: f64, value: impl Fn(f32) -> f32) -> Vec<[f64; 2]> {
     std::iter::once([0.0, 0.0]).chain(inner).chain(std::iter::once([1.0, last])).collect()
 }
 
-fn outcome(name: &str, source: &'static str, n: usize, curves: [(Vec<[f64; 2]>, [[f64; 2]; 17]); 2]) -> Outcome {
+/// Computed, then published points of a curve.
+type Curve = (Vec<[f64; 2]>, [[f64; 2]; 17]);
+
+fn outcome(name: &str, source: &'static str, n: usize, curves: [Curve; 2]) -> Outcome {
     let mut outcome = Outcome::default();
     let axes = [["height", "speed along the lid"], ["place along the lid", "speed across"]];
     for ((computed, published), (which, axes)) in curves.into_iter().zip(["u", "v"].into_iter().zip(axes)) {
