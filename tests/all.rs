@@ -2,8 +2,10 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
+mod browser;
 mod calibrate;
 mod cli;
+mod client;
 mod compare;
 mod golden;
 mod handover;

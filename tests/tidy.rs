@@ -22,7 +22,7 @@ const MAY_KNOW: &[(&str, &[&str])] = &[
     ("calibrate", &["units", "water", "finding", "layout", "catalog", "sequence", "setup", "safety"]),
     ("session", &["units", "water", "finding", "layout", "catalog", "flow", "setup", "safety", "study"]),
     ("report", &["units", "finding", "layout", "catalog", "setup", "safety", "calibrate", "study"]),
-    ("handover", &["units", "finding", "layout", "catalog", "setup", "safety", "calibrate", "report::cautions"]),
+    ("handover", &["units", "finding", "layout", "catalog", "setup", "safety", "calibrate", "flow", "study", "report"]),
     ("cli", &["units", "finding", "layout", "catalog", "setup", "safety", "calibrate", "study", "session", "report", "handover", "app"]),
     (
         "app",

@@ -1,8 +1,10 @@
 //! `slackwater handover`: the sheets with which a design leaves the desk.
 
-use super::{Exit, beside, check, input, output, typed};
+use super::{Exit, beside, check, client, input, output, typed};
+use crate::catalog::Catalog;
 use crate::finding::{Finding, Grade};
 use crate::handover::{self, Options};
+use crate::layout::Layout;
 use crate::report::shown::{count, part};
 use std::path::{Path, PathBuf};
 
@@ -22,13 +24,23 @@ pub fn run(typed: &typed::Handover) -> Exit {
     }
     let folder = typed.out.clone().unwrap_or_else(|| beside::folder(&typed.file, "handover"));
     let options = Options { folder, date: typed.date.clone().unwrap_or_else(today) };
-    match handover::write(&loaded.layout, &catalog, &options) {
+    match sheets(&loaded.layout, typed, &catalog, &options) {
         Ok(paths) => told(&options.folder, &paths, faults.len()),
-        Err(error) => {
-            output::complain(&format!("the sheets can't be written: {error}"));
-            Exit::Unusable
-        }
+        Err(exit) => exit,
     }
+}
+
+/// All sheets, and the client's page and clip if they were asked for.
+fn sheets(layout: &Layout, typed: &typed::Handover, catalog: &Catalog, options: &Options) -> Result<Vec<PathBuf>, Exit> {
+    let wanted = typed.client.then(|| client::wanted(layout, typed)).transpose()?;
+    let mut paths = handover::write(layout, catalog, options).map_err(|error| {
+        output::complain(&format!("the sheets can't be written: {error}"));
+        Exit::Unusable
+    })?;
+    if let Some(wanted) = wanted {
+        paths.extend(client::write(layout, wanted, catalog, options)?);
+    }
+    Ok(paths)
 }
 
 fn worst(findings: &[Finding], is_one: impl Fn(&Finding) -> bool) -> Vec<Finding> {

@@ -4,6 +4,7 @@
 mod beside;
 mod calibrate;
 mod check;
+mod client;
 mod compare;
 mod completions;
 mod handover;

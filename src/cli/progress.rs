@@ -47,14 +47,24 @@ impl Watcher {
     /// Show it, and say whether to go on.
     pub fn see(&mut self, progress: &Progress) -> Control {
         let done = if progress.total > 0.0 { (progress.simulated / progress.total).clamp(0.0, 1.0) } else { 0.0 };
+        if let Self::Lines(next, phase) = self
+            && *phase != progress.phase
+        {
+            (*next, *phase) = (0, progress.phase);
+        }
+        self.see_share(done, &message(progress, done))
+    }
+
+    /// Show which share is done of what, and say whether to go on.
+    pub fn see_share(&mut self, done: f64, what: &str) -> Control {
         match self {
             Self::Bar(bar) => {
                 bar.set_position((done * STEPS as f64) as u64);
-                bar.set_message(message(progress, done));
+                bar.set_message(what.to_owned());
             }
-            Self::Lines(next, phase) if (done * 10.0) as u64 >= *next || *phase != progress.phase => {
-                (*next, *phase) = ((done * 10.0) as u64 + 1, progress.phase);
-                complain(&format!("{:3.0} %  {}", 100.0 * done, message(progress, done)));
+            Self::Lines(next, _) if (done * 10.0) as u64 >= *next => {
+                *next = (done * 10.0) as u64 + 1;
+                complain(&format!("{:3.0} %  {what}", 100.0 * done));
             }
             _ => {}
         }

@@ -8,6 +8,7 @@ use crate::report::check_record::CheckRecord;
 use crate::report::folder::Folder;
 use crate::report::{self, json, text};
 use crate::study::{self, Extra, Settings, Span, Study};
+use crate::units::Length;
 use std::path::{Path, PathBuf};
 
 /// Finest and coarsest cells that are accepted, m.
@@ -88,10 +89,7 @@ fn needed(typed: &typed::Study, loaded: Loaded, catalog: Catalog) -> Result<Need
 /// # Errors
 /// With the flag that is out of its range, in words.
 pub fn settings(typed: &typed::Run) -> Result<Settings, String> {
-    let cell = typed.cell.si();
-    if !CELLS.contains(&cell) {
-        return Err(format!("--cell {}: cells must be between 2 mm and 250 mm; 25mm is a good start", typed.cell));
-    }
+    let cell = known_cell(&typed.cell)?;
     let span = match (typed.cycles, &typed.time) {
         (Some(n), _) => Span::Cycles(within("--cycles", n, "", 1e-3..=1e5)?),
         (None, Some(time)) => Span::Seconds(within("--time", time.si(), " s", 0.1..=LONGEST)?),
@@ -124,6 +122,21 @@ fn within(flag: &str, value: f64, unit: &str, range: std::ops::RangeInclusive<f6
         Ok(value)
     } else {
         Err(format!("{flag} {value}{unit}: must be between {}{unit} and {}{unit}", range.start(), range.end()))
+    }
+}
+
+/// A cell edge, m, if it makes sense for this tank.
+pub fn cell(typed: &Length, layout: &Layout) -> Result<f64, String> {
+    let cell = known_cell(typed)?;
+    fits(layout, cell).map(|()| cell)
+}
+
+fn known_cell(typed: &Length) -> Result<f64, String> {
+    let cell = typed.si();
+    if CELLS.contains(&cell) {
+        Ok(cell)
+    } else {
+        Err(format!("--cell {typed}: cells must be between 2 mm and 250 mm; 25mm is a good start"))
     }
 }
 

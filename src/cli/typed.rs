@@ -197,7 +197,7 @@ pub struct Compare {
 /// `slackwater handover`.
 #[derive(Debug, Args)]
 #[command(after_help = format!(
-    "Examples:\n  slackwater handover my-tank.ron\n  slackwater handover my-tank.ron --out to-the-shop --date 2026-03-01\n\n\
+    "Examples:\n  slackwater handover my-tank.ron\n  slackwater handover my-tank.ron --out to-the-shop --date 2026-03-01\n  slackwater handover my-tank.ron --client\n\n\
      Written into the folder: drilling sheets at true scale (.pdf, .svg, .dxf, tiles on A4 and Letter), cut list and fittings, drawings of\n\
      the circuits, the commissioning sheet. Every sheet carries the layout's revision: sheets of two revisions must not be mixed.\n{EXIT_CODES}"
 ))]
@@ -213,6 +213,18 @@ pub struct Handover {
     /// A catalogue file of your own sizes and fittings, entries as in assets/catalog, laid over the builtin one
     #[arg(long, value_name = "FILE")]
     pub catalog: Option<PathBuf>,
+    /// Also make a page and a short clip for the client: computes the water's motion first, which takes some minutes
+    #[arg(long)]
+    pub client: bool,
+    /// Edge of the cubic cells for that: smaller is finer and slower
+    #[arg(long, value_name = "LENGTH", default_value = "25mm", requires = "client")]
+    pub cell: Length,
+    /// Show the client another layout beside this one as "before": computes that one as well
+    #[arg(long, value_name = "FILE", requires = "client")]
+    pub before: Option<PathBuf>,
+    /// Show the client one of the layout's `what_ifs` beside it: computes that one as well
+    #[arg(long, value_name = "NAME", requires = "client", conflicts_with = "before")]
+    pub what_if: Option<String>,
 }
 
 /// `slackwater calibrate`.

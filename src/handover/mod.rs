@@ -12,6 +12,7 @@
 //! its revision (a content hash) and a date, and the cautions.
 
 pub mod circuit;
+pub mod client;
 pub mod commissioning;
 pub mod drilling;
 mod files;
@@ -22,7 +23,7 @@ mod page;
 mod revision;
 pub mod shop;
 
-pub use files::Sheet;
+pub use files::{Sheet, write as write_sheets};
 pub use numbering::{Hole, Numbered, Numbering, Valve};
 pub use page::Paper;
 pub use revision::{Stamp, revision};

@@ -19,6 +19,7 @@ mod grids;
 pub mod histogram;
 pub mod memory;
 pub mod mixing;
+pub mod motion;
 pub mod pool;
 pub mod probe;
 pub mod record;
@@ -38,7 +39,7 @@ mod words;
 
 pub use fields::Fields;
 pub use record::Record;
-pub use run::run;
+pub use run::{run, with_motion};
 pub use runner::Runner;
 pub use settings::{Control, Extra, Progress, Settings, Span, Watch};
 

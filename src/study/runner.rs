@@ -119,15 +119,23 @@ impl Runner {
 
     /// Steps until the simulated time is `end` (s) or `budget` seconds of wall time are gone; true when the end was reached.
     pub fn advance_until(&mut self, end: f64, budget: f64) -> bool {
-        const AS_GOOD_AS_THERE: f64 = 1e-6;
         let started = Instant::now();
-        while self.time() < end - AS_GOOD_AS_THERE && !self.counters.broken {
+        while !self.advance_one(end) {
             if started.elapsed().as_secs_f64() > budget {
                 return false;
             }
-            self.advance(end - self.time());
         }
         true
+    }
+
+    /// One step toward `end` (s), unless the simulated time is there or the solution broke down; true when there is nothing left to do.
+    pub fn advance_one(&mut self, end: f64) -> bool {
+        const AS_GOOD_AS_THERE: f64 = 1e-6;
+        let is_done = |runner: &Self| runner.time() >= end - AS_GOOD_AS_THERE || runner.counters.broken;
+        if !is_done(self) {
+            self.advance(end - self.time());
+        }
+        is_done(self)
     }
 
     /// Whole steps of natural length until the simulated time is no less than `end` (s) or `budget` seconds of wall time are gone.

@@ -5,7 +5,6 @@ mod hole;
 mod jet;
 mod kit;
 mod rock;
-pub mod surface;
 mod tank;
 
 use super::Desktop;

@@ -1,10 +1,10 @@
 //! Rockwork, cut from its signed distance.
 
 use super::kit::Kit;
-use super::surface::{Surface, surface};
 use crate::app::space::{place, place_f32};
 use crate::layout::solid::Solid;
 use crate::layout::{Layout, Rock};
+use crate::setup::surface::{Surface, surface};
 use bevy::asset::RenderAssetUsages;
 use bevy::mesh::{Indices, PrimitiveTopology};
 use bevy::prelude::*;

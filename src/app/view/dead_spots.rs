@@ -2,9 +2,9 @@
 
 use crate::app::Desktop;
 use crate::app::desk::Look;
-use crate::app::scene::surface::surface;
 use crate::app::space::{colour, place_f32};
 use crate::app::ui::theme::Theme;
+use crate::setup::surface::surface;
 use crate::study::Fields;
 use bevy::asset::RenderAssetUsages;
 use bevy::mesh::{Indices, PrimitiveTopology};
