@@ -13,11 +13,11 @@ use super::{
 
 /// The mean age at the outlets must come this near to V/Q, as a share (reference 11.1).
 const CLOSED: f64 = 0.005;
-/// The ages of the cells may change by this share of V/Q, root mean square, while a tenth of the water is renewed.
+/// A cell is at rest when its age changes by no more than this share of V/Q while a tenth of the water is renewed.
 const AT_REST: f64 = 0.002;
 /// Longest carrying, in times that the water is renewed.
 const MOST_RENEWALS: f64 = 15.0;
-/// The oldest water: this share of it is older.
+/// The oldest water: this share of it is older. It may still be ageing when the rest is at rest: a pocket that nothing flushes never ends.
 const OLDEST: f64 = 0.05;
 
 /// The mean age in every cell (s) after the motion has repeated until it no longer changes, and its record; `None` without inflow. `watch` sees
@@ -35,8 +35,8 @@ pub fn age(recording: &Recording, watch: &mut dyn FnMut(f64, f64) -> Control) ->
         let (seconds, mean) = rounds(&mut scalar, recording, 0.1 * nominal);
         carried += seconds;
         outlets = mean;
-        let change = change(recording, &before, &scalar.value) / nominal * (0.1 * nominal / seconds);
-        settled = change < AT_REST && (outlets / nominal - 1.0).abs() < CLOSED;
+        let restless = restless(recording, &before, &scalar.value, AT_REST * 10.0 * seconds);
+        settled = restless <= OLDEST && (outlets / nominal - 1.0).abs() < CLOSED;
     }
     let mean = scalar.mean();
     let (oldest, at) = oldest(recording, &scalar.value);
@@ -66,11 +66,10 @@ fn rounds(scalar: &mut Scalar, recording: &Recording, least: f64) -> (f64, f64) 
     (seconds, if water > 0.0 { amount / water } else { f64::INFINITY })
 }
 
-/// Root mean square of the change over the water.
-fn change(recording: &Recording, before: &[f64], now: &[f64]) -> f64 {
-    let volume = |cell: usize| recording.volume(cell);
-    let sum: f64 = (0..now.len()).map(|cell| volume(cell) * (now[cell] - before[cell]).powi(2)).sum();
-    (sum / recording.water_volume().max(1e-300)).sqrt()
+/// Share of the water whose age changed by more than `most` (s).
+fn restless(recording: &Recording, before: &[f64], now: &[f64], most: f64) -> f64 {
+    let moved = (0..now.len()).filter(|&cell| (now[cell] - before[cell]).abs() > most);
+    moved.map(|cell| recording.volume(cell)).sum::<f64>() / recording.water_volume().max(1e-300)
 }
 
 /// The age that only [`OLDEST`] of the water exceeds, and where the very oldest is.

@@ -31,7 +31,12 @@ pub fn zone(fields: &Fields, intake: &str, at: [f64; 3], mouth: &[usize], limit:
     }
     cells.retain(|&cell| drawn(cell));
     let reach = cells.iter().map(|&cell| size(away(cell)) + fields.h / 2.0).fold(0.0, f64::max);
-    FishZone { intake: intake.into(), limit_m_s: limit, volume_m3: cells.iter().map(|&cell| fields.volume(cell)).sum(), reach_m: reach }
+    FishZone {
+        intake: intake.into(),
+        limit_m_s: limit,
+        volume_m3: cells.iter().fold(0.0, |sum, &cell| sum + fields.volume(cell)),
+        reach_m: reach,
+    }
 }
 
 #[cfg(test)]

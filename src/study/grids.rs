@@ -59,7 +59,7 @@ fn told(record: &Record) -> Finding {
     let dead = &record.grid_errors[1];
     let order = speed
         .order
-        .map_or_else(|| "the three values go to and fro, so no order can be seen".to_owned(), |p| format!("observed order {p:.1}"));
+        .map_or_else(|| "the three values don't draw together, so no order can be seen".to_owned(), |p| format!("observed order {p:.1}"));
     Finding::new(
         Grade::Note,
         "grid-error",
