@@ -215,6 +215,7 @@ mod tests {
         for text in [crate::layout::template(), crate::layout::DEMO] {
             let mut layout = crate::layout::read("start", text.as_bytes()).unwrap().layout;
             layout.circuits.clear();
+            layout.joints.clear();
             layout.drums.clear();
             layout.pumps.clear();
             layout.sequences.clear();

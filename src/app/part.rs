@@ -1,7 +1,7 @@
 //! Which part of the layout is meant, and a copy of it to put back changed.
 
 use crate::layout::{
-    Bar, Circuit, Colony, Drum, Intake, Layout, Nozzle, Overflow, Propeller, Pump, Rock, Sand, Sequence, Sump, Tank, Zone,
+    Bar, Circuit, Colony, Drum, End, Intake, Layout, Nozzle, Overflow, Propeller, Pump, Rock, Sand, Sequence, Sump, Tank, Zone,
 };
 use glam::DVec3;
 
@@ -200,7 +200,7 @@ impl Part {
             List::Drums => take(&mut layout.drums, i),
             List::Intakes => take(&mut layout.intakes, i),
             List::Nozzles => take(&mut layout.nozzles, i),
-            List::Circuits => take(&mut layout.circuits, i),
+            List::Circuits => take(&mut layout.circuits, i) && drop_joints(layout),
             List::Propellers => take(&mut layout.propellers, i),
             List::Sequences => take(&mut layout.sequences, i),
             List::Colonies => take(&mut layout.colonies, i),
@@ -289,6 +289,14 @@ impl Item {
             Self::Zone(_) => List::Zones,
         }
     }
+}
+
+/// Joints that no run ends at any more go with their circuit.
+fn drop_joints(layout: &mut Layout) -> bool {
+    let runs = || layout.circuits.iter().flat_map(|c| c.suction.iter().chain(&c.discharge)).flat_map(|r| [&r.from, &r.to]);
+    let named: Vec<String> = runs().filter_map(|end| if let End::Joint(name) = end { Some(name.clone()) } else { None }).collect();
+    layout.joints.retain(|joint| named.contains(&joint.id));
+    true
 }
 
 fn take<T>(list: &mut Vec<T>, index: usize) -> bool {

@@ -188,7 +188,7 @@ mod tests {
         fetch(&mut layout, folder.path());
         let solids: Vec<_> = layout.rocks.iter().map(crate::layout::solid::Solid::rock).collect();
         let inch = 0.0254;
-        let cases = [([0.0, 0.0, 0.25], -0.25), ([0.0, 0.0, 1.0], 0.5), ([2.0, 0.0, 0.2], 1.0), ([0.0, 0.9, 0.2], 0.4)];
+        let cases = [([0.0, 0.0, 0.25], -0.25), ([0.0, 0.0, 0.52], 0.02), ([0.8, 0.0, 0.25], -0.2), ([0.0, 0.515, 0.2], 0.015)];
         for (at, expected) in cases {
             let place = DVec3::new(1.0, 0.4, 0.2) + DVec3::from_array(at) * inch;
             assert!((solids[0].distance(place) - expected * inch).abs() < 0.012 * inch, "{at:?}: {}", solids[0].distance(place) / inch);
