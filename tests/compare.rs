@@ -53,7 +53,7 @@ fn a_bad_layout_is_condemned_for_the_right_reasons() {
     let spot = &record.dead_spots[0];
     assert!(spot.share > 0.5 && spot.centre_m[0] > 0.48, "{spot:?}");
     let why = &record.findings.iter().find(|f| f.part == "dead_spots/1").unwrap().why;
-    assert!(why.contains("wall stands in the way"), "{why}");
+    assert!(why.contains("in the lee of the wall") && why.contains("no jet has a clear straight line to it"), "{why}");
 }
 
 #[test]

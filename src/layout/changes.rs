@@ -200,8 +200,9 @@ mod tests {
 
     #[test]
     fn the_same_written_otherwise_is_no_change() {
-        let (before, mut one) = (demo(), demo());
-        one.tank.length = Length::from_si(before.tank.length.si(), crate::units::Display::Metric);
+        let (mut before, mut one) = (demo(), demo());
+        before.tank.length = Length::new(24.0, "in");
+        one.tank.length = Length::new(609.6, "mm");
         one.notes = "other".into();
         assert_ne!(before.tank.length.text(), one.tank.length.text());
         assert_eq!(changes(&before, &one), []);

@@ -82,7 +82,7 @@ mod tests {
     fn tops_are_round_and_ticks_symmetric() {
         assert!((round_top(0.17, Display::Metric) - 0.20).abs() < 1e-12);
         assert!((round_top(0.158, Display::Metric) - 0.16).abs() < 1e-12);
-        assert!((round_top(0.16, Display::Us) - 8.0 * 0.0254).abs() < 1e-12);
+        assert!((round_top(0.2, Display::Us) - 8.0 * 0.0254).abs() < 1e-12);
         let scale = Scale::Difference(0.04);
         assert_eq!([0.0, 0.25, 0.5, 1.0].map(|share| scale.tick(share, Display::Metric)), ["\u{2212}4", "\u{2212}2", "0", "+4 +"]);
         assert_eq!(Scale::Speed(0.2).tick(1.0, Display::Metric), "20 +");
