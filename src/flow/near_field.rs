@@ -249,7 +249,8 @@ impl Touch {
             push: station.along.map(|t| weight * push * t),
             share,
             variance: weight * fast * fast * variance,
-            fastest: fast * (most + PEAK * gust),
+            // No gust outruns the mouth.
+            fastest: (fast * (most + PEAK * gust)).min(spot.speed),
         });
     }
 
