@@ -2,6 +2,9 @@
 
 use super::part::{Item, Part, ids};
 use super::refer;
+use crate::catalog::Catalog;
+use crate::finding::{Finding, Grade};
+use crate::layout::file::catalog_of;
 use crate::layout::{Layout, VERSION};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -40,6 +43,10 @@ pub struct Document {
     pub path: Option<PathBuf>,
     /// The file's text, so that saving keeps the author's comments.
     pub text: Option<String>,
+    /// Pipes and fittings: the builtin ones with the layout's own file over them.
+    pub catalog: Arc<Catalog>,
+    /// Why the layout's own catalogue can't be used.
+    pub no_catalog: Option<Finding>,
     undo: Vec<Arc<Layout>>,
     redo: Vec<Arc<Layout>>,
     gesture: Option<(Gesture, f64)>,
@@ -57,6 +64,11 @@ fn stamp_of(path: Option<&Path>) -> Option<Stamp> {
     Some((about.modified().ok()?, about.len()))
 }
 
+fn unusable_catalog(why: &str) -> Finding {
+    let mend = "mend the file that `catalogue` names, then open the layout again";
+    Finding::new(Grade::Fault, "catalogue", "", format!("its own catalogue can't be used: {why}"), "the builtin one alone is in use", mend)
+}
+
 /// What a gesture changes.
 #[derive(Debug, Clone, PartialEq)]
 enum Gesture {
@@ -70,7 +82,13 @@ impl Document {
     pub fn new(layout: Layout, path: Option<PathBuf>, text: Option<String>) -> Self {
         let layout = Arc::new(layout);
         let stamp = stamp_of(path.as_deref());
+        let (catalog, no_catalog) = match catalog_of(&layout, path.as_deref()) {
+            Ok(catalog) => (catalog, None),
+            Err(why) => (Catalog::builtin().clone(), Some(unusable_catalog(&why.to_string()))),
+        };
         Self {
+            catalog: Arc::new(catalog),
+            no_catalog,
             saved: layout.clone(),
             layout,
             path,
@@ -279,5 +297,20 @@ mod tests {
         assert_eq!(free_id(&["N1"], "N7"), "N7");
         assert_eq!(free_id(&[], ""), "part 1");
         assert_eq!(free_id(&["arch"], "arch"), "arch1");
+    }
+
+    #[test]
+    fn the_layouts_own_catalogue_is_used() {
+        let folder = tempfile::tempdir().unwrap();
+        let own = r#"(fittings: [(name: "siphon break", law: fixed(k: 0.4), source: "measured", range: "that one")])"#;
+        std::fs::write(folder.path().join("own.ron"), own).unwrap();
+        let open = |catalogue: &str| {
+            let layout = Layout { catalogue: catalogue.into(), ..crate::layout::demo() };
+            Document::new(layout, Some(folder.path().join("tank.ron")), None)
+        };
+        let (own, none, missing) = (open("own.ron"), open(""), open("gone.ron"));
+        assert!(own.catalog.fitting("siphon break").is_some() && own.no_catalog.is_none());
+        assert!(none.catalog.fitting("siphon break").is_none() && none.no_catalog.is_none());
+        assert!(missing.no_catalog.is_some_and(|f| f.what.contains("gone.ron")) && missing.catalog.fitting("elbow 90").is_some());
     }
 }

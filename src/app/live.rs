@@ -1,8 +1,8 @@
 //! What is known about the layout just now: its sequence, its plumbing, the running flow and the verdict so far.
 
+use super::document::Document;
 use super::part::Part;
 use super::pick;
-use crate::catalog::Catalog;
 use crate::finding::{Finding, Grade};
 use crate::layout::solid::Solid;
 use crate::layout::{self, Layout, Mount, Point};
@@ -40,9 +40,10 @@ pub struct Live {
 
 impl Live {
     /// What can be said of a layout at once, in well under a second.
-    pub fn look(&mut self, layout: &Layout) {
-        let catalog = Catalog::builtin();
+    pub fn look(&mut self, document: &Document) {
+        let (layout, catalog) = (document.layout().as_ref(), document.catalog.as_ref());
         self.checks = layout::check(layout, catalog);
+        self.checks.extend(document.no_catalog.clone());
         self.stale = true;
         let pipes = pipes_only(layout);
         if self.schedule.is_none() || self.pipes.as_ref() != Some(&pipes) {

@@ -65,7 +65,7 @@ impl Model {
         if changed {
             self.fetch_scans();
             self.known = Some(self.document.revision());
-            self.live.look(self.document.layout());
+            self.live.look(&self.document);
         }
         changed
     }
@@ -223,7 +223,7 @@ impl Model {
 
     fn cell(&mut self, cell: Option<f64>) -> Vec<Errand> {
         self.desk.cell = cell;
-        let edge = cell.unwrap_or_else(|| suggested_cell(self.document.layout(), 0));
+        let edge = cell.unwrap_or_else(|| suggested_cell(self.document.layout(), &self.document.catalog, 0));
         vec![Errand::Tell(Command::SetCell(edge))]
     }
 

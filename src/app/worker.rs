@@ -1,7 +1,6 @@
 //! The running flow: started with the window, told of every change of the layout, asked for its newest picture each frame.
 
 use super::Desktop;
-use crate::catalog::Catalog;
 use crate::session::{Command, Session, suggested_cell};
 use bevy::prelude::*;
 
@@ -16,7 +15,7 @@ impl Worker {
     /// Start on the model's layout.
     pub fn start(model: &super::model::Model) -> Self {
         let layout = model.document.layout();
-        Self(Session::start(layout.as_ref().clone(), Catalog::builtin(), suggested_cell(layout, 0), 0))
+        Self(Session::start(layout.as_ref().clone(), &model.document.catalog, suggested_cell(layout, &model.document.catalog, 0), 0))
     }
 
     /// Tell it something.
@@ -57,9 +56,10 @@ fn changed(worker: Res<Worker>, mut desktop: ResMut<Desktop>, mut told: Local<To
         let layout = desktop.document.layout();
         let another = told.tank.as_ref().is_some_and(|t| *t != layout.tank);
         told.tank = Some(layout.tank.clone());
+        worker.tell(Command::SetCatalog(Box::new(desktop.document.catalog.as_ref().clone())));
         worker.tell(Command::SetLayout(Box::new(layout.as_ref().clone())));
         if another && desktop.desk.cell.is_none() {
-            worker.tell(Command::SetCell(suggested_cell(layout, 0)));
+            worker.tell(Command::SetCell(suggested_cell(layout, &desktop.document.catalog, 0)));
         }
     }
 }

@@ -35,13 +35,21 @@ impl Loaded {
     /// # Errors
     /// When that file can't be opened or read.
     pub fn catalog(&self) -> Result<Catalog, CatalogError> {
-        let builtin = Catalog::builtin();
-        if self.layout.catalogue.is_empty() {
-            return Ok(builtin.clone());
-        }
-        let folder = self.path.as_deref().and_then(Path::parent).unwrap_or(Path::new(""));
-        builtin.and_path(&folder.join(&self.layout.catalogue))
+        catalog_of(&self.layout, self.path.as_deref())
     }
+}
+
+/// The builtin catalogue with the own file of a layout over it; `path` is where the layout lies.
+///
+/// # Errors
+/// When that file can't be opened or read.
+pub fn catalog_of(layout: &Layout, path: Option<&Path>) -> Result<Catalog, CatalogError> {
+    let builtin = Catalog::builtin();
+    if layout.catalogue.is_empty() {
+        return Ok(builtin.clone());
+    }
+    let folder = path.and_then(Path::parent).unwrap_or(Path::new(""));
+    builtin.and_path(&folder.join(&layout.catalogue))
 }
 
 /// Reads a layout; `name` is for messages.

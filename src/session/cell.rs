@@ -21,10 +21,10 @@ const USUAL_JET: f64 = 2.0;
 
 /// The finest cell edge (m, whole millimetres) that keeps real time here with so many threads (0: every core but one).
 /// Times a small flow for about a tenth of a second.
-pub fn suggested_cell(layout: &Layout, threads: usize) -> f64 {
+pub fn suggested_cell(layout: &Layout, catalog: &Catalog, threads: usize) -> f64 {
     let tank = layout.tank.size();
     let volume = tank.x * tank.y * layout.tank.water_level.si();
-    cell_for(volume, fastest_jet(layout), cell_steps_per_s(solver_threads(threads)))
+    cell_for(volume, fastest_jet(layout, catalog), cell_steps_per_s(solver_threads(threads)))
 }
 
 /// Cells times steps for a second of real time are V/h³ · U/(C h); solved for h.
@@ -34,8 +34,8 @@ fn cell_for(volume: f64, jet: f64, cell_steps_per_s: f64) -> f64 {
     if whole.is_finite() { whole.clamp(RANGE[0], RANGE[1]) } else { RANGE[1] }
 }
 
-fn fastest_jet(layout: &Layout) -> f64 {
-    let speeds = Schedule::new(layout, Catalog::builtin()).map(|schedule| {
+fn fastest_jet(layout: &Layout, catalog: &Catalog) -> f64 {
+    let speeds = Schedule::new(layout, catalog).map(|schedule| {
         let nozzles = schedule.duties.iter().flat_map(|duty| &duty.nozzles);
         nozzles.map(|nozzle| nozzle.speed).fold(0.0, f64::max)
     });

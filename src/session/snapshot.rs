@@ -1,6 +1,7 @@
 //! What a session shows of itself, and what it can be told.
 
 use crate::{
+    catalog::Catalog,
     finding::Finding,
     layout::Layout,
     study::{Fields, Record},
@@ -14,6 +15,8 @@ pub enum Command {
     Pause,
     /// Let simulated time run.
     Play,
+    /// Look pipes and fittings up in this catalogue from the next layout on.
+    SetCatalog(Box<Catalog>),
     /// Go on with a changed layout; what hasn't changed is kept.
     SetLayout(Box<Layout>),
     /// Start again with this cell edge, m.

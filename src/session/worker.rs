@@ -148,6 +148,7 @@ impl Worker {
                 self.settings.cell = cell;
                 return self.restart();
             }
+            Command::SetCatalog(catalog) => self.catalog = *catalog,
             Command::SetLayout(layout) => return self.change(*layout),
         }
         self.pace.restart(Instant::now(), self.count());

@@ -114,7 +114,7 @@ impl Pipe<'_> {
         let level = way.level;
         let response = ui.interact(level, Id::new(("run", self.circuit, self.index)), Sense::click());
         let bore = seen.model.document.layout().pipes.bore;
-        let wide = crate::catalog::Catalog::builtin().pipe(&self.run.pipe).map_or(2.0, |p| (p.bore(bore) * 80.0) as f32).clamp(1.5, 7.0);
+        let wide = seen.model.document.catalog.pipe(&self.run.pipe).map_or(2.0, |p| (p.bore(bore) * 80.0) as f32).clamp(1.5, 7.0);
         let runs = self.duty.is_some_and(|d| d.flow.abs() > 1e-6 && d.velocity.abs() > 0.1);
         let ink = if response.hovered() {
             theme.text
