@@ -14,7 +14,7 @@ use super::{
 use crate::{
     layout::Layout,
     setup::{port::JetSource, rock::Solids},
-    units::{AngleKind, show},
+    units::{AngleKind, TankSpeedKind, show},
 };
 use glam::DVec3;
 
@@ -173,7 +173,7 @@ fn reach(scene: &Scene, inside: DVec3) -> Option<Reach> {
 }
 
 fn words(scene: &Scene, cause: &Cause) -> String {
-    let cm = |speed: f64| format!("{:.0} cm/s", speed * 100.0);
+    let cm = |speed: f64| show::<TankSpeedKind>(speed, scene.layout.display);
     let lee = cause.lee_of.as_ref().map(|part| format!("it lies in the lee of {}", part_name(part)));
     let passes = cause.passes.iter().map(|passing| match passing.distance_m {
         d if d < scene.fields.h => format!("the path of {} touches it with {}", passing.jet, cm(passing.speed_m_s)),

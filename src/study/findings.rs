@@ -11,7 +11,7 @@ use super::{
 use crate::{
     finding::{Finding, Grade},
     layout::Layout,
-    units::{AngleKind, Display, LengthKind, SpeedKind, VolumeKind, show},
+    units::{AngleKind, AreaKind, Display, LengthKind, SpeedKind, TankSpeedKind, VolumeKind, show},
 };
 
 /// Dead spots that get a finding of their own; the rest share one.
@@ -54,7 +54,7 @@ pub fn all(case: &Case, runner: &Runner, settings: &Settings, record: &Record) -
 }
 
 fn dead_spot(spot: &DeadSpot, settings: &Settings, display: Display) -> Finding {
-    let speed = |v: f64| show::<SpeedKind>(v, display);
+    let speed = |v: f64| show::<TankSpeedKind>(v, display);
     let grade = match spot.share {
         share if share > FAULT_SHARE => Grade::Fault,
         share if share > CAUTION_SHARE => Grade::Caution,
@@ -67,11 +67,11 @@ fn dead_spot(spot: &DeadSpot, settings: &Settings, display: Display) -> Finding 
         "dead-spot",
         format!("dead_spots/{}", spot.rank),
         format!(
-            "dead spot {}: {volume} ({:.1} % of the water) {}, mean speed {:.1} cm/s{}",
+            "dead spot {}: {volume} ({:.1} % of the water) {}, mean speed {}{}",
             spot.rank,
             spot.share * 100.0,
             spot.place,
-            spot.mean_speed_m_s * 100.0,
+            speed(spot.mean_speed_m_s),
             if spot.sure_share.is_some_and(|share| share < MOSTLY) { NOT_CERTAIN } else { "" }
         ),
         format!(
@@ -104,7 +104,7 @@ fn small_rest(rest: &[DeadSpot], display: Display) -> Option<Finding> {
 }
 
 fn exposure(record: &ColonyRecord, layout: &Layout) -> Option<Finding> {
-    let cm = |v: f64| format!("{:.1} cm/s", v * 100.0);
+    let cm = |v: f64| show::<TankSpeedKind>(v, layout.display);
     let (low, high, speed) = (record.want_low_m_s, record.want_high_m_s, record.mean_speed_m_s);
     let (grade, rule, mend) = match record.verdict.as_str() {
         "in band" => return None,
@@ -165,15 +165,15 @@ fn blown_sand(sand: &SandRecord, display: Display) -> Option<Finding> {
         "sand-blown",
         "sand",
         format!(
-            "the sand bed will be blown bare over {:.0} cm² ({:.0} % of it); stirred now and then over {:.0} cm²",
-            sand.blown_area_m2 * 1e4,
+            "the sand bed will be blown bare over {} ({:.0} % of it); stirred now and then over {}",
+            show::<AreaKind>(sand.blown_area_m2, display),
             share * 100.0,
-            sand.stirred_area_m2 * 1e4
+            show::<AreaKind>(sand.stirred_area_m2, display)
         ),
         format!(
-            "grains of {:.1} mm begin to move at {:.0} cm/s {} over the bed (Soulsby 1997, aragonite, good to 30 %)",
+            "grains of {:.1} mm begin to move at {} {} over the bed (Soulsby 1997, aragonite, good to 30 %)",
             sand.grain_m * 1e3,
-            sand.threshold_speed_m_s * 100.0,
+            show::<TankSpeedKind>(sand.threshold_speed_m_s, display),
             show::<LengthKind>(0.05, display)
         ),
         "lift the jet off the bed, use coarser sand there, or leave it bare",

@@ -5,7 +5,7 @@ use crate::report::check_record::Plumbing;
 use crate::report::shown::{self, NOTHING, percent};
 use crate::safety::limits::SCREEN_THROUGH;
 use crate::study::record::{DrumRecord, IntakeRecord, LinkRecord, PumpRecord, PumpStepRecord, Range};
-use crate::units::{Display, FlowKind, ForceKind, HeadKind, SpeedKind, show};
+use crate::units::{AreaKind, Display, FlowKind, ForceKind, HeadKind, SpeedKind, show};
 
 /// The limit that a screen is held against, m/s.
 pub fn screen_limit(intake: &IntakeRecord) -> f64 {
@@ -16,7 +16,7 @@ pub fn screen_limit(intake: &IntakeRecord) -> f64 {
 pub fn plumbing(wet: &Plumbing, display: Display) -> Vec<Table> {
     let mut tables = vec![pumps(wet, display), power(wet), programmes(wet, display)];
     tables.extend(runs(wet, display));
-    tables.extend([drums(wet), outlets(wet, display), nozzles(wet, display), intakes(wet, display)]);
+    tables.extend([drums(wet, display), outlets(wet, display), nozzles(wet, display), intakes(wet, display)]);
     tables.retain(|table| !table.rows.is_empty());
     tables
 }
@@ -67,9 +67,9 @@ fn programmes(wet: &Plumbing, display: Display) -> Table {
     Table::new("Speeds over the day", headings, "lrrrrr", rows).with_note("`check --at 22h` looks at one time of day with everything else.")
 }
 
-fn drums(wet: &Plumbing) -> Table {
+fn drums(wet: &Plumbing, display: Display) -> Table {
     let row = |d: &DrumRecord| {
-        let area = format!("{:.1}", d.least_open_area_m2 * 1e4);
+        let area = shown::number::<AreaKind>(d.least_open_area_m2, display);
         vec![
             d.id.clone(),
             format!("{:.2}", d.least_open_outlets),
@@ -78,7 +78,13 @@ fn drums(wet: &Plumbing) -> Table {
             format!("{:.2}", d.most_open_outlets),
         ]
     };
-    let headings = ["Drum unit", "Least open", "At, s", "Area with leakage, cm²", "Most open"].map(String::from).to_vec();
+    let headings = vec![
+        "Drum unit".into(),
+        "Least open".into(),
+        "At, s".into(),
+        with_unit("Area with leakage", shown::unit::<AreaKind>(display)),
+        "Most open".into(),
+    ];
     Table::new("Open area of each drum unit, in whole outlets", headings, "lrrrr", wet.drums.iter().map(row).collect())
 }
 
