@@ -159,3 +159,27 @@ fn one_stall_of_each_drum_is_shown() {
         assert_eq!(results.iter().filter(|r| r.id.starts_with(&format!("{drum} stalled"))).count(), 1, "{drum}");
     }
 }
+
+#[test]
+fn screen_areas_and_a_textbook_stop() {
+    // Reference 7.6, arithmetic on 7.1 and 7.3: open area for 1 L/s at 0.5 ft/s, whole face at 0.2 ft/s, cm².
+    assert_near("open area, cm²", 1e-3 / safety::limits::SCREEN_THROUGH * 1e4, 65.6, 0.001);
+    assert_near("whole face, cm²", 1e-3 / safety::limits::SCREEN_APPROACH * 1e4, 164.0, 0.001);
+    // Reference 2.7, a coursework problem: waves of 400.4 m/s, 2.5 m/s stopped at once: 102.0 m, 0.5 %. (Its wave speed is of the
+    // simple formula for thin walls; this program takes thick ones, reference 2.6.)
+    assert_near("stop, m", sudden_stop(400.4, 2.5), 102.0, 0.005);
+}
+
+#[test]
+fn back_drain_is_area_times_fall() {
+    // Reference 3.9, geometry: with its check valve failed a return empties the tank from the crest down to the nozzle's upper edge.
+    let layout = demo("peninsula");
+    let schedule = Schedule::new(&layout, Catalog::builtin()).unwrap();
+    let volumes = safety::back_drain_volumes(&layout, Catalog::builtin(), &schedule).unwrap();
+    let size = layout.tank.size();
+    let edge = |n: &slackwater::layout::Nozzle| n.mount.centre(size).z + 0.5 * n.bore.si();
+    let lowest = layout.nozzles.iter().filter(|n| n.id.starts_with('R')).map(edge).fold(f64::INFINITY, f64::min);
+    let fall = layout.overflows[0].crest.si() - lowest;
+    assert!(fall > 0.0);
+    assert_near("more water, m³", volumes.failed - volumes.held, size.x * size.y * fall, 1e-9);
+}
