@@ -3,7 +3,7 @@
 use super::{Shown, clip, lanes, pack, pair, scene, words};
 use crate::handover::Stamp;
 use crate::report::pictures::escaped;
-use crate::report::shown::{duration, tank_speed, tank_speed_number};
+use crate::report::shown::duration;
 use crate::units::Display;
 use base64::Engine;
 
@@ -85,8 +85,7 @@ fn section(id: &str, heading: &str, body: &str) -> String {
 }
 
 fn legend(top: f64, display: Display) -> String {
-    let [none, half] = [0.0, 0.5].map(|share| tank_speed_number(share * top, display));
-    format!("<span>{none}</span><span>{half}</span><span>{} and more</span>", tank_speed(top, display))
+    scene::ticks(top, display).map(|tick| format!("<span>{tick}</span>")).concat()
 }
 
 fn gradient() -> String {

@@ -3,7 +3,9 @@
 use super::{Shown, pack, speed};
 use crate::layout::solid::{Solid, distance};
 use crate::layout::{Layout, Material, PanelName};
+use crate::report::shown::{tank_speed_unit, trimmed};
 use crate::setup::surface::{Surface, surface};
+use crate::units::Display;
 use glam::DVec3;
 use rayon::prelude::*;
 use serde::Serialize;
@@ -162,8 +164,23 @@ pub fn scale(shown: &Shown) -> f64 {
     let mut speeds: Vec<f32> = (0..fields.len()).filter(|i| fields.water[*i] > 0.5).map(|i| fields.mean_speed[i]).collect();
     speeds.sort_by(f32::total_cmp);
     let high = speeds.get(speeds.len() * 19 / 20).map_or(0.1, |s| f64::from(*s));
-    let tops = [0.02, 0.04, 0.06, 0.08, 0.1, 0.15, 0.2, 0.3, 0.4, 0.6, 0.8, 1.0];
-    tops.into_iter().find(|top| *top >= 0.98 * high).unwrap_or(1.5)
+    let unit = unit(shown.layout().display);
+    let tops = [1.0, 2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 30.0, 40.0, 60.0, 80.0];
+    tops.into_iter().map(|top| top * unit).find(|top| *top >= 0.98 * high).unwrap_or(100.0 * unit)
+}
+
+/// What stands at the start, the middle and the end of the colour scale.
+pub fn ticks(top: f64, display: Display) -> [String; 3] {
+    let number = |share: f64| trimmed(share * top / unit(display), 1);
+    [number(0.0), number(0.5), format!("{} {} and more", number(1.0), tank_speed_unit(display))]
+}
+
+/// Metres per second in a unit of the speed of water in a tank.
+fn unit(display: Display) -> f64 {
+    match display {
+        Display::Us => 0.0254,
+        Display::Metric => 0.01,
+    }
 }
 
 /// The colours from slow to fast: cividis (Nuñez, Anderton and Renslow 2018) without its darkest part.

@@ -8,7 +8,7 @@ use crate::layout::{End, Layout, Mount, PanelName};
 use crate::report::pictures::escaped;
 use crate::report::shown::{count, duration, percent, sentence, volume};
 use crate::study::record::{ColonyRecord, DeadSpot, Record};
-use crate::units::{Display, FlowKind, show};
+use crate::units::{Display, FlowKind, LengthKind, show};
 
 /// Most findings and dead spots that are told.
 const MOST: usize = 6;
@@ -27,13 +27,21 @@ pub fn lead(shown: &Shown) -> String {
             record.turnover_per_hour
         ));
     }
-    said.push(format!("On average the water moves at {}{}.", speed(record.mean_speed_m_s, display), hand(record.mean_speed_m_s)));
+    said.push(format!("On average the water moves at {}{}.", speed(record.mean_speed_m_s, display), hand(record.mean_speed_m_s, display)));
     said.join(" ")
 }
 
 /// A speed that a hand can follow.
-fn hand(speed: f64) -> String {
-    if speed < 0.005 { String::new() } else { format!(": a hand's breadth, 10 cm, in {}", duration((1.0 / speed).round() / 10.0)) }
+fn hand(speed: f64, display: Display) -> String {
+    let (breadth, words) = match display {
+        Display::Us => (0.1016, "4 in"),
+        Display::Metric => (0.1, "10 cm"),
+    };
+    if speed < 0.005 {
+        String::new()
+    } else {
+        format!(": a hand's breadth, {words}, in {}", duration((10.0 * breadth / speed).round() / 10.0))
+    }
 }
 
 /// How the nozzles take turns.
@@ -168,8 +176,10 @@ pub fn unsettled(record: &Record) -> String {
 pub fn estimated(shown: &Shown) -> String {
     let record = shown.record();
     let run = &record.run;
-    let finer =
-        format!("Jets and gaps smaller than about {:.0} cm are drawn broader and slower than they are.", 300.0 * f64::from(shown.motion.h));
+    let finer = format!(
+        "Jets and gaps smaller than about {} are drawn broader and slower than they are.",
+        show::<LengthKind>(3.0 * f64::from(shown.motion.h), shown.layout().display)
+    );
     let mut said = vec![
         format!(
             "The motion was computed, not filmed: {} of it, after {} for the water to get going. The marks that drift are a help to the eye; nothing of that kind will be in the tank.",

@@ -6,7 +6,7 @@ use super::super::relief::{Relief, Side};
 use super::super::scene::{self, JetMark};
 use super::paint::{Picture, Window, png};
 use crate::report::pictures::{self, escaped};
-use crate::report::shown::{duration, shortened, tank_speed, tank_speed_number, trimmed};
+use crate::report::shown::{duration, shortened, trimmed};
 use crate::units::{Display, LengthKind, show};
 use base64::Engine;
 use glam::DVec3;
@@ -198,14 +198,15 @@ fn colour_scale([x, y]: [f64; 2], top: f64, display: Display) -> String {
         .enumerate()
         .map(|(i, [r, g, b])| format!("<stop offset=\"{:.3}\" stop-color=\"#{r:02x}{g:02x}{b:02x}\"/>", i as f64 / last))
         .collect();
+    let [none, half, most] = scene::ticks(top, display);
     let tick = |share: f64, words: &str| text([x + share * 120.0, y + 36.0], 12.0, "normal", INK, words);
     format!(
         "<defs><linearGradient id=\"speed\">{stops}</linearGradient></defs>{}<rect x=\"{x}\" y=\"{}\" width=\"120\" height=\"8\" fill=\"url(#speed)\"/>{}{}{}",
         text([x, y + 8.0], 12.0, "normal", SOFT, "speed of the water"),
         y + 14.0,
-        tick(0.0, &tank_speed_number(0.0, display)),
-        tick(0.5, &tank_speed_number(0.5 * top, display)),
-        tick(1.0, &format!("{} and more", tank_speed(top, display)))
+        tick(0.0, &none),
+        tick(0.5, &half),
+        tick(1.0, &most)
     )
 }
 
