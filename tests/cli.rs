@@ -43,6 +43,8 @@ fn every_command_has_help_with_an_example() {
         &["check", "--help"],
         &["study", "--help"],
         &["compare", "--help"],
+        &["handover", "--help"],
+        &["calibrate", "--help"],
         &["completions", "--help"],
     ] {
         let ran = run(&mut slackwater(command));
@@ -189,4 +191,19 @@ fn a_closed_pipe_is_no_error() {
     let command = format!("'{}' check '{}' | head -1", env!("CARGO_BIN_EXE_slackwater"), layout("peninsula.ron"));
     let ran = run(Command::new("sh").args(["-c", &command]));
     assert_eq!((ran.code, ran.out.as_str(), ran.err.as_str()), (0, "Peninsula\n", ""));
+}
+
+#[test]
+fn handover_says_what_it_wrote_as_json() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("sheets").display().to_string();
+    let ran = run(&mut slackwater(&["handover", &layout("alcove.ron"), "--out", &out, "--date", "2026-03-01", "--json"]));
+    let told: Value = serde_json::from_str(&ran.out).unwrap();
+    let files = told["files"].as_array().unwrap();
+    assert!(files.iter().all(|f| Path::new(f["path"].as_str().unwrap()).metadata().unwrap().len() > 0 && f["purpose"] != ""), "{told}");
+    assert_eq!(files.len(), std::fs::read_dir(&out).unwrap().count());
+    assert_eq!((told["date"].as_str(), told["faults"].as_u64().map(|n| i32::from(n > 0))), (Some("2026-03-01"), Some(ran.code)));
+    assert!(ran.err.contains("100 %"), "no progress: {}", ran.err);
+    let quiet = run(&mut slackwater(&["handover", &layout("alcove.ron"), "--out", &out, "--quiet"]));
+    assert!(!quiet.err.contains('%') || !quiet.err.contains("commissioning.pdf"), "{}", quiet.err);
 }

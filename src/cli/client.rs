@@ -21,25 +21,28 @@ struct Other {
 pub struct Wanted {
     settings: Settings,
     other: Option<Other>,
+    quiet: bool,
 }
 
 /// Checks what was typed.
 pub fn wanted(layout: &Layout, typed: &typed::Handover) -> Result<Wanted, Exit> {
     let cell = study::cell(&typed.cell, layout).map_err(|why| unusable(&why))?;
-    Ok(Wanted { settings: Settings { cell, ..Settings::default() }, other: other(layout, typed)? })
+    Ok(Wanted { settings: Settings { cell, ..Settings::default() }, other: other(layout, typed)?, quiet: typed.quiet })
 }
 
-/// Computes the motion and writes the page and the clip; returns their paths, or how to end.
-pub fn write(layout: &Layout, wanted: Wanted, catalog: &Catalog, options: &Options) -> Result<Vec<PathBuf>, Exit> {
-    let Wanted { settings, other } = wanted;
+/// Computes the motion and writes the page and the clip; returns them with their paths, or how to end.
+pub fn write(layout: &Layout, wanted: Wanted, catalog: &Catalog, options: &Options) -> Result<Vec<(Sheet, PathBuf)>, Exit> {
+    let Wanted { settings, other, quiet } = wanted;
     let case = case(layout, catalog)?;
     tell_how_long(&case, &settings, other.is_some());
     let (study, motion) =
-        watched(|watcher| with_motion(&case, &settings, &mut |progress| watcher.see(progress))).map_err(|_| not_computed(""))?;
-    let beside = other.map(|other| beside(other, catalog, &settings)).transpose()?;
+        watched(quiet, |watcher| with_motion(&case, &settings, &mut |progress| watcher.see(progress))).map_err(|_| not_computed(""))?;
+    let beside = other.map(|other| beside(other, catalog, &settings, quiet)).transpose()?;
     let shown = Shown { case: &case, study: &study, motion: &motion, date: &options.date, beside };
-    let sheets = drawn(&shown).map_err(|error| unusable(&format!("{PAGE} and {CLIP} can't be made: {error}")))?;
-    handover::write_sheets(&options.folder, &sheets).map_err(|error| unusable(&format!("the client's page can't be written: {error}")))
+    let sheets = drawn(&shown, quiet).map_err(|error| unusable(&format!("{PAGE} and {CLIP} can't be made: {error}")))?;
+    let paths = handover::write_sheets(&options.folder, &sheets);
+    let paths = paths.map_err(|error| unusable(&format!("the client's page can't be written: {error}")))?;
+    Ok(sheets.into_iter().zip(paths).collect())
 }
 
 fn other(layout: &Layout, typed: &typed::Handover) -> Result<Option<Other>, Exit> {
@@ -58,11 +61,11 @@ fn other(layout: &Layout, typed: &typed::Handover) -> Result<Option<Other>, Exit
     Ok(Some(Other { heading: "What if", caption: format!("What if: {name}"), own_caption: "As designed", layout }))
 }
 
-fn beside(other: Other, catalog: &Catalog, settings: &Settings) -> Result<Beside, Exit> {
+fn beside(other: Other, catalog: &Catalog, settings: &Settings, quiet: bool) -> Result<Beside, Exit> {
     output::complain(&format!("Now the other layout, {}:", other.caption));
     let case = case(&other.layout, catalog)?;
     let run = |watcher: &mut Watcher| crate::study::run(&other.layout, catalog, settings, &mut |progress| watcher.see(progress));
-    let study = watched(run).map_err(|_| not_computed(" of the other layout"))?;
+    let study = watched(quiet, run).map_err(|_| not_computed(" of the other layout"))?;
     Ok(Beside {
         heading: other.heading.to_owned(),
         caption: other.caption,
@@ -85,17 +88,17 @@ fn tell_how_long(case: &Case, settings: &Settings, twice: bool) {
     ));
 }
 
-fn drawn(shown: &Shown) -> Result<Vec<Sheet>, String> {
+fn drawn(shown: &Shown, quiet: bool) -> Result<Vec<Sheet>, String> {
     let mut sheets = vec![client::page(shown)?];
-    match watched(|watcher| client::clip(shown, &mut |share| watcher.see_share(share, "drawing the clip")))? {
+    match watched(quiet, |watcher| client::clip(shown, &mut |share| watcher.see_share(share, "drawing the clip")))? {
         Some(clip) => sheets.push(clip),
         None => output::complain(&format!("stopped: {CLIP} was not made")),
     }
     Ok(sheets)
 }
 
-fn watched<T>(work: impl FnOnce(&mut Watcher) -> T) -> T {
-    let mut watcher = Watcher::new(false);
+fn watched<T>(quiet: bool, work: impl FnOnce(&mut Watcher) -> T) -> T {
+    let mut watcher = Watcher::new(quiet);
     let done = work(&mut watcher);
     watcher.finish();
     done

@@ -197,9 +197,10 @@ pub struct Compare {
 /// `slackwater handover`.
 #[derive(Debug, Args)]
 #[command(after_help = format!(
-    "Examples:\n  slackwater handover my-tank.ron\n  slackwater handover my-tank.ron --out to-the-shop --date 2026-03-01\n  slackwater handover my-tank.ron --client\n\n\
-     Written into the folder: drilling sheets at true scale (.pdf, .svg, .dxf, tiles on A4 and Letter), cut list and fittings, drawings of\n\
-     the circuits, the commissioning sheet. Every sheet carries the layout's revision: sheets of two revisions must not be mixed.\n{EXIT_CODES}"
+    "Examples:\n  slackwater handover my-tank.ron\n  slackwater handover my-tank.ron --out to-the-shop --date 2026-03-01\n  slackwater handover my-tank.ron --client\n  slackwater handover my-tank.ron --json > written.json\n\n\
+     Written into the folder: drilling sheets at true scale (.pdf, .svg, .dxf, tiles on A4 and Letter),\n\
+     cut list and fittings, drawings of the circuits, the commissioning sheet. All of them or none. Every\n\
+     sheet carries the layout's revision: sheets of two revisions must not be mixed.\n{EXIT_CODES}"
 ))]
 pub struct Handover {
     /// The layout
@@ -210,6 +211,12 @@ pub struct Handover {
     /// Date to print on the sheets [default: today]
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = date)]
     pub date: Option<String>,
+    /// Print what was written as JSON: folder, revision, date, files, faults
+    #[arg(long)]
+    pub json: bool,
+    /// No progress
+    #[arg(long)]
+    pub quiet: bool,
     /// A catalogue file of your own sizes and fittings, entries as in assets/catalog, laid over the builtin one
     #[arg(long, value_name = "FILE")]
     pub catalog: Option<PathBuf>,

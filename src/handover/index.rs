@@ -1,17 +1,14 @@
 //! What lies in the folder: every sheet with what it is for, and the numbers that all of them share.
 
-use super::files::Sheet;
+use super::files::{Content, Sheet};
 use super::measure::{both, one};
 use super::numbering::{Numbering, end_words};
-use super::page::{Book, Column, Paper, Table, is_transliterated, one_page_each};
+use super::page::{Book, Column, Document, Paper, Table, is_transliterated};
 use super::revision::Stamp;
 use crate::layout::Layout;
 
 /// The index of these sheets.
-///
-/// # Errors
-/// When a drawing can't be converted; the text says why.
-pub fn sheet(layout: &Layout, numbering: &Numbering, all: &[Sheet], stamp: &Stamp, paper: Paper, foot: &str) -> Result<Sheet, String> {
+pub fn sheet(layout: &Layout, numbering: &Numbering, all: &[Sheet], stamp: &Stamp, paper: Paper, foot: &str) -> Sheet {
     let mut book = Book::new(paper, stamp, "Index of sheets", foot);
     book.paragraph(&format!(
         "All sheets with revision {} belong together. A sheet with another revision is of another design: take it away. Holes, runs and valves carry the same \
@@ -26,7 +23,8 @@ pub fn sheet(layout: &Layout, numbering: &Numbering, all: &[Sheet], stamp: &Stam
     book.heading("Numbers");
     book.table(&hole_table(layout, numbering));
     book.table(&run_table(layout, numbering));
-    Ok(Sheet::new("index.pdf", one_page_each("Index of sheets", &book.finish())?))
+    Sheet::new("index.pdf", Content::Pages(Document::one_page_each("Index of sheets", book.finish())))
+        .purpose("What lies in the folder, and the numbers that all sheets share.")
 }
 
 fn names(layout: &Layout) -> impl Iterator<Item = &str> {

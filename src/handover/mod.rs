@@ -9,7 +9,7 @@
 //! ```
 //!
 //! Every drawing is made once in millimetres (`page`) and turned into SVG and PDF from there. Every sheet carries the layout's name,
-//! its revision (a content hash) and a date, and the cautions.
+//! its revision (a content hash) and a date, and the cautions. `previews` shows the same pages without writing a file.
 
 pub mod circuit;
 pub mod client;
@@ -20,12 +20,14 @@ mod index;
 mod measure;
 mod numbering;
 mod page;
+mod preview;
 mod revision;
 pub mod shop;
 
-pub use files::{Sheet, write as write_sheets};
+pub use files::{Content, Sheet, write as write_sheets, write_watched as write_sheets_watched};
 pub use numbering::{Hole, Numbered, Numbering, Valve};
-pub use page::Paper;
+pub use page::{Document, Drawing, Paper};
+pub use preview::{Preview, previews};
 pub use revision::{Stamp, revision};
 
 use crate::catalog::Catalog;
@@ -55,20 +57,20 @@ pub fn write(layout: &Layout, catalog: &Catalog, options: &Options) -> io::Resul
     files::write(&options.folder, &sheets)
 }
 
-/// All sheets of a layout with their file names.
+/// All sheets of a layout with their file names, drawn and not yet converted.
 ///
 /// # Errors
-/// When the tank's size is no size of a tank, or a drawing can't be converted; the text says why.
+/// When the tank's size is no size of a tank, or a drawing for machines can't be written; the text says why.
 pub fn sheets(layout: &Layout, catalog: &Catalog, date: &str) -> Result<Vec<Sheet>, String> {
     check_size(layout)?;
     let stamp = Stamp::new(layout, date);
     let numbering = Numbering::new(layout, catalog);
     let (paper, foot) = (usual_paper(layout.display), foot());
     let mut all = drilling::sheets(layout, &numbering, &stamp, &foot)?;
-    all.extend(shop::sheets(layout, catalog, &numbering, &stamp, paper, &foot)?);
-    all.extend(circuit::sheets(layout, &numbering, &stamp, paper, &foot)?);
-    all.extend(commissioning::sheets(layout, catalog, &numbering, &stamp, paper, &foot)?);
-    all.insert(0, index::sheet(layout, &numbering, &all, &stamp, paper, &foot)?);
+    all.extend(shop::sheets(layout, catalog, &numbering, &stamp, paper, &foot));
+    all.extend(circuit::sheets(layout, &numbering, &stamp, paper, &foot));
+    all.extend(commissioning::sheets(layout, catalog, &numbering, &stamp, paper, &foot));
+    all.insert(0, index::sheet(layout, &numbering, &all, &stamp, paper, &foot));
     Ok(all)
 }
 

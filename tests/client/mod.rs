@@ -60,7 +60,7 @@ fn a_stopped_study_still_has_a_picture() {
     let (study, motion) = study::with_motion(&case, &settings(), &mut |_| Control::Stop).unwrap();
     assert_eq!(motion.frames.len(), 1);
     let shown = Shown { case: &case, study: &study, motion: &motion, date: "2026-03-01", beside: None };
-    assert!(!client::page(&shown).unwrap().bytes.is_empty());
+    assert!(!client::page(&shown).unwrap().bytes().unwrap().is_empty());
     assert!(client::clip(&shown, &mut |_| Control::Go).unwrap().is_some());
 }
 
@@ -68,8 +68,9 @@ fn a_stopped_study_still_has_a_picture() {
 fn the_clip_moves_for_ten_to_twenty_seconds() {
     let clip = client::clip(&SAMPLE.shown(), &mut |_| Control::Go).unwrap().unwrap();
     assert_eq!(clip.name, client::CLIP);
-    assert!(clip.bytes.len() < 8_000_000, "{} bytes", clip.bytes.len());
-    let mut decoder = gif::DecodeOptions::new().read_info(clip.bytes.as_slice()).unwrap();
+    assert!(clip.bytes().unwrap().len() < 8_000_000, "{} bytes", clip.bytes().unwrap().len());
+    let bytes = clip.bytes().unwrap();
+    let mut decoder = gif::DecodeOptions::new().read_info(bytes.as_slice()).unwrap();
     let (mut hundredths, mut moving, mut frames) = (0, 0, 0);
     while let Some(frame) = decoder.read_next_frame().unwrap() {
         hundredths += u32::from(frame.delay);
@@ -83,6 +84,6 @@ fn the_clip_moves_for_ten_to_twenty_seconds() {
     let stopped = client::clip(&SAMPLE.shown(), &mut |share| if share > 0.02 { Control::Stop } else { Control::Go });
     assert_eq!(stopped.unwrap(), None);
     if let Some(folder) = std::env::var_os("SLACKWATER_PICTURES") {
-        std::fs::write(std::path::Path::new(&folder).join("clip.gif"), clip.bytes).unwrap();
+        std::fs::write(std::path::Path::new(&folder).join("clip.gif"), clip.bytes().unwrap()).unwrap();
     }
 }

@@ -18,7 +18,7 @@ fn opened() -> Option<Opened> {
     let browser = Browser::start()?;
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join(client::PAGE);
-    std::fs::write(&file, client::page(&SAMPLE.shown()).unwrap().bytes).unwrap();
+    std::fs::write(&file, client::page(&SAMPLE.shown()).unwrap().bytes().unwrap()).unwrap();
     Some(Opened { browser, file, _folder: folder })
 }
 
@@ -46,7 +46,7 @@ const DRAWN: &str = "new Promise((done) => requestAnimationFrame(() => requestAn
 
 #[test]
 fn the_page_stands_alone() {
-    let page = String::from_utf8(client::page(&SAMPLE.shown()).unwrap().bytes).unwrap();
+    let page = String::from_utf8(client::page(&SAMPLE.shown()).unwrap().bytes().unwrap()).unwrap();
     assert!(page.len() < 8_000_000, "{} bytes", page.len());
     for address in ["http://", "https://", "src=\"//", "@import", "url("] {
         assert!(!page.contains(address), "{address}");

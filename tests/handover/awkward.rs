@@ -42,7 +42,7 @@ fn assert_on_page(layout: &Layout, panel: PanelName) {
 fn no_holes() {
     let sheets = all(&with_holes(PanelName::Back, &[]));
     assert!(sheets.iter().all(|sheet| !sheet.name.starts_with("drilling")));
-    assert!(!named(&sheets, "commissioning.pdf").bytes.is_empty());
+    assert!(!named(&sheets, "commissioning.pdf").bytes().unwrap().is_empty());
 }
 
 #[test]
@@ -76,7 +76,7 @@ fn a_hole_off_the_panel_is_not_drawn_and_is_told() {
     let svg = sheet.svg();
     assert_eq!(svg.matches("<circle").count(), 2, "two holes with a diameter on the panel");
     assert_on_page(&layout, PanelName::Right);
-    let dxf = String::from_utf8(named(&all(&layout), "drilling right panel.dxf").bytes.clone()).unwrap();
+    let dxf = String::from_utf8(named(&all(&layout), "drilling right panel.dxf").bytes().unwrap()).unwrap();
     assert!(dxf.contains("NOT DRAWN, off the panel: H2"));
 }
 
@@ -143,4 +143,22 @@ fn files_are_written_and_named() {
     let stray = options.folder.join("drilling left panel.pdf");
     std::fs::write(&stray, "old").unwrap();
     assert_eq!(slackwater::handover::strays(&options.folder, &paths), [stray]);
+}
+
+#[test]
+fn previews_are_the_pages_that_would_be_written() {
+    let layout = demo("alcove");
+    let previews = slackwater::handover::previews(&layout, Catalog::builtin(), "2026-03-01").unwrap();
+    let mut files: Vec<&str> = previews.iter().filter(|p| p.page == 1).map(|p| p.file_name.as_str()).collect();
+    assert_eq!(files, ["index.pdf", "drilling back panel.pdf", "cut list and fittings.pdf", "circuits.pdf", "commissioning.pdf"]);
+    files.retain(|file| named(&all(&layout), file).bytes().unwrap().is_empty());
+    assert!(files.is_empty());
+    for preview in &previews {
+        let picture = preview.picture(300).unwrap();
+        assert_eq!(picture.width().max(picture.height()), 300);
+        let (long, short) = (preview.size()[0].max(preview.size()[1]), preview.size()[0].min(preview.size()[1]));
+        assert!((f64::from(picture.width().min(picture.height())) - 300.0 * short / long).abs() <= 1.0);
+        assert!(picture.pixels().any(|p| p.0[0] < 100) && picture.pixels().all(|p| p.0[3] == 255));
+        assert!(preview.svg().unwrap().starts_with("<svg") && preview.page <= preview.pages && !preview.purpose.is_empty());
+    }
 }

@@ -17,7 +17,7 @@ fn every_number_is_on_its_drawing() {
         let numbering = Numbering::new(&layout, Catalog::builtin());
         let sheets = all(&layout);
         for (at, circuit) in layout.circuits.iter().enumerate() {
-            let svg = String::from_utf8(named(&sheets, &format!("circuit {}.svg", at + 1)).bytes.clone()).unwrap();
+            let svg = String::from_utf8(named(&sheets, &format!("circuit {}.svg", at + 1)).bytes().unwrap()).unwrap();
             let labels = labels(&svg);
             let runs: Vec<usize> = numbering.runs_of(at).map(|(run, _)| run).collect();
             let valves = numbering.valves.iter().filter(|valve| runs.contains(&valve.run)).map(|valve| &valve.tag);
@@ -35,7 +35,7 @@ fn every_number_is_on_its_drawing() {
 #[test]
 fn heights_of_the_return_loop() {
     let sheets = all(&demo("peninsula"));
-    let svg = String::from_utf8(named(&sheets, "circuit 3.svg").bytes.clone()).unwrap();
+    let svg = String::from_utf8(named(&sheets, "circuit 3.svg").bytes().unwrap()).unwrap();
     let labels = labels(&svg).join("\n");
     for wanted in ["lift: 1350 mm", "running: -550 mm", "running: 800 mm", "lip of end box: 788 mm", "top of bore: 732.7 mm"] {
         assert!(labels.contains(wanted), "no `{wanted}` in {labels}");

@@ -37,7 +37,7 @@ fn ezdxf_finds_the_same_holes() {
     let folder = tempfile::tempdir().unwrap();
     for (at, (layout, sheets, view)) in drilled().enumerate() {
         let path = folder.path().join(format!("{at}.dxf"));
-        std::fs::write(&path, &named(sheets, &format!("drilling {} panel.dxf", view.panel.word())).bytes).unwrap();
+        std::fs::write(&path, named(sheets, &format!("drilling {} panel.dxf", view.panel.word())).bytes().unwrap()).unwrap();
         let out = Command::new(&python).args(["-c", READ_DXF]).arg(&path).output().unwrap();
         assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
         let said = String::from_utf8(out.stdout).unwrap();
@@ -119,7 +119,7 @@ fn the_pdf_drawn_at_300_dpi_is_true_to_scale() {
     let folder = tempfile::tempdir().unwrap();
     for (layout, sheets, view) in drilled() {
         let path = folder.path().join("sheet.pdf");
-        std::fs::write(&path, &named(sheets, &format!("drilling {} panel.pdf", view.panel.word())).bytes).unwrap();
+        std::fs::write(&path, named(sheets, &format!("drilling {} panel.pdf", view.panel.word())).bytes().unwrap()).unwrap();
         compare(&layout.name, view, |hole, centre| {
             let (corner, side) = part(hole, centre);
             let [x, y, side_text] = [corner[0], corner[1], side].map(|n| n.to_string());
@@ -141,7 +141,7 @@ fn pgm(bytes: &[u8], corner: [usize; 2]) -> Picture {
 #[test]
 fn the_svg_drawn_at_300_dpi_is_true_to_scale() {
     for (layout, sheets, view) in drilled() {
-        let svg = &named(sheets, &format!("drilling {} panel.svg", view.panel.word())).bytes;
+        let svg = &named(sheets, &format!("drilling {} panel.svg", view.panel.word())).bytes().unwrap();
         let tree = Tree::from_data(svg, &Options::default()).unwrap();
         let sheet = whole_sheet(layout, view, &Stamp::new(layout, "2026-03-01"));
         let scale = sheet.width * PIXELS_PER_MM / f64::from(tree.size().width());

@@ -27,7 +27,7 @@ fn found(page: &Page, hole: &SeenHole, wanted: [f64; 2]) -> [f64; 2] {
 #[test]
 fn one_page_pdf_is_true_to_scale() {
     for (layout, sheets, view) in drilled() {
-        let pages = pages(&named(sheets, &name(view, ".pdf")).bytes);
+        let pages = pages(&named(sheets, &name(view, ".pdf")).bytes().unwrap());
         let sheet = whole_sheet(layout, view, &Stamp::new(layout, "2026-03-01"));
         assert_eq!(pages.len(), 1);
         assert!((pages[0].size[0] - sheet.width).abs() < TOLERANCE && (pages[0].size[1] - sheet.height).abs() < TOLERANCE);
@@ -48,7 +48,7 @@ fn tiles_laid_together_give_the_same_distances() {
     // Panels of 4 m make a hundred tiles and show nothing new.
     for (layout, sheets, view) in drilled().filter(|(_, _, view)| view.width < 2500.0) {
         for paper in ["A4", "Letter"] {
-            let pages = pages(&named(sheets, &name(view, &format!(", tiles on {paper}.pdf"))).bytes);
+            let pages = pages(&named(sheets, &name(view, &format!(", tiles on {paper}.pdf"))).bytes().unwrap());
             let tiles: Vec<&Page> = pages.iter().filter(|page| !page.windows.is_empty()).collect();
             for hole in &view.holes {
                 let spots: Vec<[f64; 2]> = tiles.iter().filter_map(|tile| on_table(tile, &tiles, hole, view)).collect();
@@ -94,7 +94,7 @@ fn first_crosshair(tile: &Page, hole: &SeenHole) -> Option<[f64; 2]> {
 #[test]
 fn svg_holds_the_circles() {
     for (layout, sheets, view) in drilled() {
-        let svg = String::from_utf8(named(sheets, &name(view, ".svg")).bytes.clone()).unwrap();
+        let svg = String::from_utf8(named(sheets, &name(view, ".svg")).bytes().unwrap()).unwrap();
         assert!(!svg.contains("<text"), "text must be outlines");
         let [left, top] = outline_corner();
         let circles: Vec<[f64; 3]> = svg.split("<circle ").skip(1).map(|c| ["cx", "cy", "r"].map(|key| number(c, key))).collect();
@@ -138,5 +138,5 @@ fn dxf_read_back() {
 }
 
 fn read_dxf(sheet: &Sheet) -> dxf::Drawing {
-    dxf::Drawing::load(&mut sheet.bytes.as_slice()).unwrap()
+    dxf::Drawing::load(&mut sheet.bytes().unwrap().as_slice()).unwrap()
 }

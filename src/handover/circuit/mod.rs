@@ -6,10 +6,10 @@ mod symbol;
 
 pub use graph::{Graph, Link, Node};
 
-use super::files::Sheet;
+use super::files::{Content, Sheet};
 use super::measure::{both, one};
 use super::numbering::{Numbered, Numbering, Valve, end_words};
-use super::page::{Anchor, Book, Column, Drawing, Ink, Lettering, Paper, Pen, Table, one_page_each, outlined_svg, shortened, wrapped};
+use super::page::{Anchor, Book, Column, Document, Drawing, Ink, Lettering, Paper, Pen, Table, shortened, wrapped};
 use super::revision::Stamp;
 use crate::layout::{Circuit, CircuitKind, End, Layout};
 use symbol::OnRun;
@@ -31,10 +31,7 @@ const MIDDLE: f64 = 24.0;
 const AROUND: f64 = 85.0;
 
 /// One document with a drawing and a table of runs for each circuit, and each drawing as SVG.
-///
-/// # Errors
-/// When a drawing can't be converted; the text says why.
-pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, paper: Paper, foot: &str) -> Result<Vec<Sheet>, String> {
+pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, paper: Paper, foot: &str) -> Vec<Sheet> {
     let mut books: Vec<Book> = Vec::new();
     let mut sheets = Vec::new();
     for (at, circuit) in layout.circuits.iter().enumerate() {
@@ -48,14 +45,14 @@ pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, paper: Pape
         book.heading("Runs");
         book.table(&run_table(numbering, at));
         books.push(book);
-        let alone = outlined_svg(&stamped(&drawings, stamp, &circuit.id, foot))?;
+        let alone = Content::Outlined(stamped(&drawings, stamp, &circuit.id, foot));
         sheets.push(Sheet::new(format!("circuit {}.svg", at + 1), alone).purpose("One circuit's drawing alone."));
     }
     if !books.is_empty() {
         let pages = Book::finish_together(books);
-        sheets.insert(0, Sheet::new("circuits.pdf", one_page_each("Circuits", &pages)?).purpose(DRAWINGS));
+        sheets.insert(0, Sheet::new("circuits.pdf", Content::Pages(Document::one_page_each("Circuits", pages))).purpose(DRAWINGS));
     }
-    Ok(sheets)
+    sheets
 }
 
 /// The scheme, what its symbols mean, and a return loop from the side.

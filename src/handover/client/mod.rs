@@ -74,7 +74,7 @@ pub const PAGE: &str = "client.html";
 /// # Errors
 /// When its data can't be written down: a slip of ours, told in words.
 pub fn page(shown: &Shown) -> Result<Sheet, String> {
-    page::page(shown).map(|text| Sheet::new(PAGE, text))
+    page::page(shown).map(|text| Sheet::ready(PAGE, text).purpose("For the client: one page, opened in any browser."))
 }
 
 /// A speed of water in the tank.

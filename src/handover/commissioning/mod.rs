@@ -8,10 +8,10 @@ mod words;
 pub use aim::{AimPoint, aim_point, angle_words, point_words};
 pub use position::{Position, positions, pump_of};
 
-use super::files::{Sheet, csv};
+use super::files::{Content, Sheet, csv};
 use super::measure::{mm, near, one};
 use super::numbering::{Numbering, end_words};
-use super::page::{Book, Column, Paper, Table, one_page_each};
+use super::page::{Book, Column, Document, Paper, Table};
 use super::revision::Stamp;
 use crate::calibrate::{is_round, marks, seconds};
 use crate::catalog::Catalog;
@@ -23,17 +23,7 @@ use crate::units::{Display, FlowKind, HeadKind, show};
 use words::{BEFORE_WATER, FIRST_WEEK, HOW_SURE, HOW_TO_MEASURE, TYPE_BACK};
 
 /// The commissioning sheet and its table of aims.
-///
-/// # Errors
-/// When a drawing can't be converted; the text says why.
-pub fn sheets(
-    layout: &Layout,
-    catalog: &Catalog,
-    numbering: &Numbering,
-    stamp: &Stamp,
-    paper: Paper,
-    foot: &str,
-) -> Result<Vec<Sheet>, String> {
+pub fn sheets(layout: &Layout, catalog: &Catalog, numbering: &Numbering, stamp: &Stamp, paper: Paper, foot: &str) -> Vec<Sheet> {
     let mut book = Book::new(paper, stamp, "Commissioning sheet", foot);
     let schedule = Schedule::new(layout, catalog);
     write_faults(&mut book, &faults(layout, catalog, &schedule));
@@ -49,9 +39,9 @@ pub fn sheets(
     }
     book.heading("First week");
     FIRST_WEEK.iter().for_each(|words| book.check_box(words));
-    let pdf = one_page_each("Commissioning sheet", &book.finish())?;
+    let pages = Content::Pages(Document::one_page_each("Commissioning sheet", book.finish()));
     let purpose = "For whoever starts the system: what to set, where to aim, what to expect, what to try; blanks to fill in.";
-    Ok(vec![Sheet::new("commissioning.pdf", pdf).purpose(purpose), Sheet::new("aims.csv", aim_csv(layout)).purpose("The aims as a table.")])
+    vec![Sheet::new("commissioning.pdf", pages).purpose(purpose), Sheet::ready("aims.csv", aim_csv(layout)).purpose("The aims as a table.")]
 }
 
 fn faults(layout: &Layout, catalog: &Catalog, schedule: &Result<Schedule, Vec<Finding>>) -> Vec<Finding> {

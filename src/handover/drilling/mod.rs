@@ -13,10 +13,10 @@ pub use sheet::{outline_corner, whole_sheet};
 pub use tiles::{OVERLAP, Tiling};
 pub use view::{Edge, Edges, SeenHole, View};
 
-use super::files::{Sheet, csv};
+use super::files::{Content, Sheet, csv};
 use super::measure::{inches, mm};
 use super::numbering::Numbering;
-use super::page::{Paper, one_page_each, outlined_svg};
+use super::page::{Document, Paper};
 use super::revision::Stamp;
 use crate::layout::{Layout, PanelName};
 
@@ -27,7 +27,7 @@ const TILED: &str = "The same on office paper, to be cut and joined; its first p
 /// All drilling sheets of a layout and a list of all holes. Panels without holes have none.
 ///
 /// # Errors
-/// When a drawing can't be converted; the text says why.
+/// When a drawing for machines can't be written; the text says why.
 pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, foot: &str) -> Result<Vec<Sheet>, String> {
     let views: Vec<View> =
         PanelName::ALL.iter().map(|panel| View::new(layout, numbering, *panel)).filter(|view| !view.holes.is_empty()).collect();
@@ -35,18 +35,21 @@ pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, foot: &str)
     for view in &views {
         let name = format!("drilling {} panel", view.panel.word());
         let whole = whole_sheet(layout, view, stamp);
-        sheets.push(Sheet::new(format!("{name}.pdf"), one_page_each(&name, std::slice::from_ref(&whole))?).purpose(ONE_PAGE));
-        sheets.push(Sheet::new(format!("{name}.svg"), outlined_svg(&whole)?).purpose("The same for a plotter or a cutter that reads SVG."));
+        let page = Document::one_page_each(&name, vec![whole.clone()]);
+        sheets.push(Sheet::new(format!("{name}.pdf"), Content::Pages(page)).purpose(ONE_PAGE));
         sheets.push(
-            Sheet::new(format!("{name}.dxf"), panel_dxf(view, stamp)?)
+            Sheet::new(format!("{name}.svg"), Content::Outlined(whole)).purpose("The same for a plotter or a cutter that reads SVG."),
+        );
+        sheets.push(
+            Sheet::ready(format!("{name}.dxf"), panel_dxf(view, stamp)?)
                 .purpose("The panel for a machine: outline, holes, crosshairs on layers named in words, millimetres."),
         );
         for paper in [Paper::A4, Paper::LETTER] {
             let file = format!("{name}, tiles on {}.pdf", paper.name);
-            sheets.push(Sheet::new(file, tiles::tiled(layout, view, stamp, paper, foot)?).purpose(TILED));
+            sheets.push(Sheet::new(file, Content::Tiles(tiles::tiled(layout, view, stamp, paper, foot))).purpose(TILED));
         }
     }
-    sheets.push(Sheet::new("holes.csv", hole_list(&views)).purpose("All holes as a table."));
+    sheets.push(Sheet::ready("holes.csv", hole_list(&views)).purpose("All holes as a table."));
     Ok(sheets)
 }
 

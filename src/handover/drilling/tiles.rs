@@ -3,7 +3,7 @@
 use super::panel::panel_drawing;
 use super::sheet::{bar, title, write_notes};
 use super::view::View;
-use crate::handover::page::{Anchor, At, Book, Bounds, Drawing, Ink, Layer, Lettering, Page, Paper, Pen, document, overlap, shortened};
+use crate::handover::page::{Anchor, At, Book, Bounds, Document, Drawing, Ink, Layer, Lettering, Page, Paper, Pen, overlap, shortened};
 use crate::handover::revision::Stamp;
 use crate::layout::Layout;
 
@@ -60,10 +60,7 @@ impl Tiling {
 }
 
 /// The tiled document of a panel: notes and tile map first, then the tiles.
-///
-/// # Errors
-/// When the drawing can't be converted; the text says why.
-pub fn tiled(layout: &Layout, view: &View, stamp: &Stamp, paper: Paper, foot: &str) -> Result<Vec<u8>, String> {
+pub fn tiled(layout: &Layout, view: &View, stamp: &Stamp, paper: Paper, foot: &str) -> Document {
     let panel = panel_drawing(view);
     let tiling = Tiling::new([panel.width, panel.height], paper);
     let used = tiling.used(&panel);
@@ -79,7 +76,7 @@ pub fn tiled(layout: &Layout, view: &View, stamp: &Stamp, paper: Paper, foot: &s
     write_notes(&mut book, layout, view);
     let mut drawings = book.finish_before(used.len());
     let notes = drawings.len();
-    let mut pages: Vec<Page> = drawings.iter().enumerate().map(|(drawing, d)| whole(drawing, d)).collect();
+    let mut pages: Vec<Page> = drawings.iter().enumerate().map(|(drawing, d)| Page::whole(drawing, d)).collect();
     drawings.push(panel);
     for (at, tile) in used.iter().enumerate() {
         let page = format!("page {} of {}", notes + at + 1, notes + used.len());
@@ -91,11 +88,7 @@ pub fn tiled(layout: &Layout, view: &View, stamp: &Stamp, paper: Paper, foot: &s
         ));
         pages.push(tile_page(&tiling, *tile, notes, drawings.len() - 1));
     }
-    document(&title(view), &drawings, &pages)
-}
-
-fn whole(drawing: usize, d: &Drawing) -> Page {
-    Page { width: d.width, height: d.height, layers: vec![Layer { drawing, at: [0.0, 0.0], window: None }] }
+    Document { title: title(view), drawings, pages }
 }
 
 fn tile_page(tiling: &Tiling, [column, row]: [usize; 2], panel: usize, frame: usize) -> Page {

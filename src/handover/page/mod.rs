@@ -8,5 +8,5 @@ mod text;
 
 pub use book::{Book, Column, Paper, Table, strip};
 pub use drawing::{Anchor, At, Bounds, Drawing, Ink, Lettering, Pen, overlap};
-pub use pdf::{Layer, Page, document, one_page_each, outlined_svg};
+pub use pdf::{Document, Layer, Page, outlined_svg, picture};
 pub use text::{is_transliterated, shortened, width, wrapped};

@@ -3,6 +3,7 @@
 use super::drawing::{At, Drawing, Lettering, ink_code};
 use super::{settle::settled, text};
 use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, TextStr};
+use resvg::tiny_skia;
 use resvg::usvg::{self, Node, Transform, Tree, tiny_skia_path::PathSegment};
 use std::collections::HashMap;
 
@@ -12,7 +13,7 @@ const POINTS_PER_MM: f64 = 72.0 / 25.4;
 const LONGEST_PAGE: f64 = 14_400.0;
 
 /// One page: drawings laid over each other.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Page {
     /// mm.
     pub width: f64,
@@ -22,8 +23,15 @@ pub struct Page {
     pub layers: Vec<Layer>,
 }
 
+impl Page {
+    /// A page that one drawing fills; `drawing` is its position in the document's list.
+    pub fn whole(drawing: usize, d: &Drawing) -> Self {
+        Self { width: d.width, height: d.height, layers: vec![Layer { drawing, at: [0.0, 0.0], window: None }] }
+    }
+}
+
 /// A drawing on a page.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Layer {
     /// Position in the document's list of drawings.
     pub drawing: usize,
@@ -33,43 +41,64 @@ pub struct Layer {
     pub window: Option<(At, At)>,
 }
 
-/// A document with one page for each drawing.
-///
-/// # Errors
-/// When a drawing can't be converted; the text says why.
-pub fn one_page_each(title: &str, drawings: &[Drawing]) -> Result<Vec<u8>, String> {
-    let whole = |(drawing, d): (usize, &Drawing)| Page {
-        width: d.width,
-        height: d.height,
-        layers: vec![Layer { drawing, at: [0.0, 0.0], window: None }],
-    };
-    document(title, drawings, &drawings.iter().enumerate().map(whole).collect::<Vec<_>>())
+/// Pages that show drawings or parts of them; each drawing is embedded once.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Document {
+    /// For the window of the reader.
+    pub title: String,
+    /// What the pages show.
+    pub drawings: Vec<Drawing>,
+    /// In order.
+    pub pages: Vec<Page>,
 }
 
-/// A document whose pages show parts of shared drawings, each embedded once.
+impl Document {
+    /// One page for each drawing.
+    pub fn one_page_each(title: impl Into<String>, drawings: Vec<Drawing>) -> Self {
+        let pages = drawings.iter().enumerate().map(|(drawing, d)| Page::whole(drawing, d)).collect();
+        Self { title: title.into(), drawings, pages }
+    }
+
+    /// As PDF.
+    ///
+    /// # Errors
+    /// When a drawing can't be converted; the text says why.
+    pub fn pdf(&self) -> Result<Vec<u8>, String> {
+        let mut next = Ref::new(1);
+        let (catalog, tree) = (next.bump(), next.bump());
+        let mut pdf = Pdf::new();
+        pdf.catalog(catalog).pages(tree);
+        let mut forms = Vec::new();
+        for drawing in &self.drawings {
+            let (chunk, form) = svg2pdf::to_chunk(&parsed(drawing)?, svg2pdf::ConversionOptions::default()).map_err(|e| e.to_string())?;
+            let mut numbers = HashMap::new();
+            let chunk = chunk.renumber(|old| *numbers.entry(old).or_insert_with(|| next.bump()));
+            forms.push((numbers[&form], [drawing.width, drawing.height]));
+            pdf.extend(&chunk);
+        }
+        let kids: Vec<Ref> = self.pages.iter().map(|_| next.bump()).collect();
+        pdf.pages(tree).kids(kids.iter().copied()).count(i32::try_from(kids.len()).unwrap_or(i32::MAX));
+        for (page, id) in self.pages.iter().zip(&kids) {
+            write_page(&mut pdf, page, &forms, [*id, tree, next.bump()]);
+        }
+        pdf.document_info(next.bump()).title(TextStr(&self.title));
+        Ok(settled(pdf.finish()))
+    }
+}
+
+/// The drawing as a picture, its longest side so many pixels.
 ///
 /// # Errors
-/// When a drawing can't be converted; the text says why.
-pub fn document(title: &str, drawings: &[Drawing], pages: &[Page]) -> Result<Vec<u8>, String> {
-    let mut next = Ref::new(1);
-    let (catalog, tree) = (next.bump(), next.bump());
-    let mut pdf = Pdf::new();
-    pdf.catalog(catalog).pages(tree);
-    let mut forms = Vec::new();
-    for drawing in drawings {
-        let (chunk, form) = svg2pdf::to_chunk(&parsed(drawing)?, svg2pdf::ConversionOptions::default()).map_err(|e| e.to_string())?;
-        let mut numbers = HashMap::new();
-        let chunk = chunk.renumber(|old| *numbers.entry(old).or_insert_with(|| next.bump()));
-        forms.push((numbers[&form], [drawing.width, drawing.height]));
-        pdf.extend(&chunk);
-    }
-    let kids: Vec<Ref> = pages.iter().map(|_| next.bump()).collect();
-    pdf.pages(tree).kids(kids.iter().copied()).count(i32::try_from(kids.len()).unwrap_or(i32::MAX));
-    for (page, id) in pages.iter().zip(&kids) {
-        write_page(&mut pdf, page, &forms, [*id, tree, next.bump()]);
-    }
-    pdf.document_info(next.bump()).title(TextStr(title));
-    Ok(settled(pdf.finish()))
+/// When the drawing can't be converted; the text says why.
+pub fn picture(drawing: &Drawing, longest: u32) -> Result<image::RgbaImage, String> {
+    let tree = parsed(drawing)?;
+    let scale = longest.max(1) as f32 / tree.size().width().max(tree.size().height());
+    let side = |length: f32| ((length * scale).round() as u32).max(1);
+    let (width, height) = (side(tree.size().width()), side(tree.size().height()));
+    let mut pixels = tiny_skia::Pixmap::new(width, height).ok_or("the picture is too large")?;
+    pixels.fill(tiny_skia::Color::WHITE);
+    resvg::render(&tree, Transform::from_scale(scale, scale), &mut pixels.as_mut());
+    image::RgbaImage::from_raw(width, height, pixels.take()).ok_or_else(|| "the picture has no size".to_owned())
 }
 
 fn write_page(pdf: &mut Pdf, page: &Page, forms: &[(Ref, At)], [id, tree, contents]: [Ref; 3]) {

@@ -10,26 +10,16 @@ pub use part::{Item, divides, shopping};
 pub use socket::{Socket, socket};
 pub use stock::{Stick, fewest, pack};
 
-use super::files::{Sheet, csv};
+use super::files::{Content, Sheet, csv};
 use super::measure::{both, inches, mm};
 use super::numbering::{Numbering, end_words};
-use super::page::{Book, Column, Paper, Table, one_page_each};
+use super::page::{Book, Column, Document, Paper, Table};
 use super::revision::Stamp;
 use crate::catalog::Catalog;
 use crate::layout::Layout;
 
 /// The shop's sheets.
-///
-/// # Errors
-/// When a drawing can't be converted; the text says why.
-pub fn sheets(
-    layout: &Layout,
-    catalog: &Catalog,
-    numbering: &Numbering,
-    stamp: &Stamp,
-    paper: Paper,
-    foot: &str,
-) -> Result<Vec<Sheet>, String> {
+pub fn sheets(layout: &Layout, catalog: &Catalog, numbering: &Numbering, stamp: &Stamp, paper: Paper, foot: &str) -> Vec<Sheet> {
     let cuts = cut_list(numbering, catalog, usual_stock(layout.display));
     let couplings: Vec<(usize, usize)> = cuts.runs.iter().map(|cut| (cut.run, cut.couplings)).collect();
     let items = shopping(layout, numbering, &couplings);
@@ -38,12 +28,12 @@ pub fn sheets(
     write_fittings(&mut book, &items);
     write_cuts(&mut book, &cuts, numbering);
     write_sticks(&mut book, &cuts, numbering);
-    Ok(vec![
-        Sheet::new("cut list and fittings.pdf", one_page_each("Cut list and fittings", &book.finish())?)
+    vec![
+        Sheet::new("cut list and fittings.pdf", Content::Pages(Document::one_page_each("Cut list and fittings", book.finish())))
             .purpose("For the shop counter and the saw: pipe to buy, fittings to count, pieces to cut."),
-        Sheet::new("cut list.csv", cut_csv(&cuts, numbering)).purpose("The pieces as a table."),
-        Sheet::new("fittings.csv", fittings_csv(&items)).purpose("The fittings as a table."),
-    ])
+        Sheet::ready("cut list.csv", cut_csv(&cuts, numbering)).purpose("The pieces as a table."),
+        Sheet::ready("fittings.csv", fittings_csv(&items)).purpose("The fittings as a table."),
+    ]
 }
 
 fn write_to_buy(book: &mut Book, cuts: &CutList, numbering: &Numbering) {

@@ -47,7 +47,7 @@ pub fn clip(shown: &Shown, watch: &mut dyn FnMut(f64) -> Control) -> Result<Opti
         drift.advance(time, length / frames as f64);
         film.add(&stage.painted(&drift.marks, time)?)?;
     }
-    film.finish().map(|bytes| Some(Sheet::new(CLIP, bytes)))
+    film.finish().map(|bytes| Some(Sheet::ready(CLIP, bytes).purpose("For the client: the same water, in a mail or a message.")))
 }
 
 /// One moment of the clip as a PNG, for where nothing can move.
