@@ -129,6 +129,29 @@ fn a_session_shows_pauses_changes_and_stops() {
     }
 }
 
+/// A second session goes on from the first's moment: the same motion when nothing is changed, another one when its sequence is.
+#[test]
+fn a_forked_session_goes_on_in_the_same_water() {
+    let session = Session::start(small_tank(), Catalog::builtin(), 0.05, 1);
+    session.send(Command::SetPace(8.0));
+    until(&session, |s| s.time > 2.0 && s.record.is_some());
+    session.send(Command::Pause);
+    let before = until(&session, |s| s.paused);
+    let twin = session.fork();
+    let same = until(&twin, |s| !s.velocity.is_empty());
+    assert_eq!((same.time, same.averaged, same.generation), (before.time, before.averaged, before.generation));
+    assert!(same.velocity == before.velocity && same.paused);
+    assert!(same.record.is_some(), "the verdict comes along");
+
+    // Steps have their natural length, so that both come to the same moments; the slower one's are looked up among the faster one's.
+    twin.send(Command::Play);
+    let on = until(&twin, |s| s.time > before.time + 0.5);
+    assert_eq!(session.latest().unwrap().time, before.time, "each obeys its own commands");
+    assert_ne!(on.velocity, before.velocity);
+    drop(session);
+    until(&twin, |s| s.time > on.time);
+}
+
 /// Sum of the squares of all velocities.
 fn swing(snapshot: &Snapshot) -> f32 {
     snapshot.velocity.iter().flatten().map(|u| u * u).sum()

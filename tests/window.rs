@@ -11,6 +11,7 @@ use slackwater::app::action::{Action, COMMANDS};
 use slackwater::app::desk::{Axis, Layer, Look, Lower, Prompt, Quantity, Slice};
 use slackwater::app::document::{Document, Edit};
 use slackwater::app::fresh::Fresh;
+use slackwater::app::kept::{Compare, Keep, Side};
 use slackwater::app::mirror::Mirror;
 use slackwater::app::model::{Errand, Model};
 use slackwater::app::part::{List, Part, ids};
@@ -412,6 +413,90 @@ fn a_mesh_becomes_rock_and_is_found_again() {
     assert_eq!(model.document.layout().rocks.len(), demo().rocks.len());
 }
 
+#[test]
+fn a_layout_is_kept_changed_and_compared() {
+    let mut window = window([1280.0, 720.0]);
+    window.run_steps(2);
+    press(&mut window, egui::Key::E, egui::Modifiers::NONE);
+    assert!(window.state().kept.is_some() && window.state().stage(Side::Kept).is_some());
+    window.get_by_label_contains("Nothing yet: B is the same as A");
+    let start = window.state().document.layout().clone();
+    window.state_mut().apply(Action::Select(Some(Part { list: List::Nozzles, index: 0 })));
+    window.state_mut().apply(Action::Spin(30.0));
+    window.run_steps(2);
+    window.get_by_label_contains("nozzle A1: aim");
+    window.get_by_label("Difference").click();
+    window.run_steps(2);
+    assert!(window.state().desk.compare == Compare::Difference && window.state().desk.shown.slice);
+    assert!(window.state().difference().is_some() && window.state().stage(Side::Kept).is_none());
+    press(&mut window, egui::Key::Tab, egui::Modifiers::NONE);
+    assert_eq!(window.state().desk.compare, Compare::Alone);
+    window.get_by_label("Back to A").click();
+    window.run_steps(2);
+    assert_eq!(*window.state().document.layout(), start);
+    press(&mut window, egui::Key::Z, egui::Modifiers::COMMAND);
+    assert_ne!(*window.state().document.layout(), start, "going back to A is a step that can be undone");
+    window.get_by_label("Stop").click();
+    window.run_steps(2);
+    assert!(window.state().kept.is_none());
+}
+
+#[test]
+fn before_another_sequence_and_a_file_are_kept_too() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut model = Model::new(document());
+    assert!(model.apply(Action::Keep(Keep::Before)).is_empty() && model.kept.is_none(), "nothing was changed yet");
+    model.apply(Action::Edit(Edit::Name("Changed".into())));
+    let errands = model.apply(Action::Keep(Keep::Before));
+    assert!(errands.iter().any(|e| matches!(e, Errand::Fork(Some(layout)) if **layout == demo())));
+    let errands = model.apply(Action::Keep(Keep::OtherSequence));
+    let other = |e: &Errand| matches!(e, Errand::Fork(Some(layout)) if layout.active_sequence().unwrap().id != demo().active_sequence().unwrap().id);
+    assert!(errands.iter().any(other));
+    let path = folder.path().join("other.ron");
+    slackwater::layout::save(&path, &Layout { name: "Other".into(), ..demo() }, None).unwrap();
+    let errands = model.apply(Action::KeepPath(path));
+    assert!(errands.iter().any(|e| matches!(e, Errand::Beside(layout, _) if layout.name == "Other")));
+    assert_eq!(model.kept.as_ref().unwrap().name, "other.ron");
+    assert!(model.apply(Action::KeepPath(folder.path().join("none.ron"))).is_empty());
+    assert!(model.desk.notice.is_some(), "a file that isn't there is said so");
+    assert!(model.apply(Action::LetGo).iter().any(|e| matches!(e, Errand::Unfork)));
+}
+
+#[test]
+fn the_ends_of_the_scale_are_dragged() {
+    let mut window = window([1280.0, 720.0]);
+    window.state_mut().live.snapshot = Some(std::sync::Arc::new(still_water()));
+    window.run_steps(3);
+    let area = window.ctx.memory(|m| m.area_rect(egui::Id::new("legend"))).unwrap();
+    let y = area.bottom() - 24.0;
+    drag(&mut window, [area.right() - 10.0, y], [area.right() - 60.0, y], egui::Modifiers::NONE);
+    let top = window.state().desk.top.expect("the top is set");
+    assert!(top < 0.2 && top > 0.05, "{top}");
+    drag(&mut window, [area.left() + 10.0, y], [area.left() + 50.0, y], egui::Modifiers::NONE);
+    assert!(window.state().desk.low > 0.01);
+    window.get_by_label("fit").click();
+    window.run_steps(2);
+    assert_eq!((window.state().desk.top, window.state().desk.low), (None, 0.0));
+}
+
+fn still_water() -> slackwater::session::Snapshot {
+    slackwater::session::Snapshot {
+        time: 0.0,
+        averaged: 0.0,
+        n: [2, 2, 2],
+        h: 0.1,
+        water: std::sync::Arc::new(vec![1.0; 8]),
+        velocity: vec![[0.0; 3]; 8],
+        fields: None,
+        record: None,
+        real_time_factor: 1.0,
+        cell_steps_per_s: 0.0,
+        paused: false,
+        problem: Vec::new(),
+        generation: 1,
+    }
+}
+
 #[derive(Resource, Default)]
 struct Picture(Option<Image>);
 
@@ -476,6 +561,40 @@ fn the_whole_program_draws_without_a_display() {
     (0..4).for_each(|_| frame(&mut app));
     let sliced = picture(&mut app, &target);
     assert!(changed(&before, &sliced) > 0.05, "the slice doesn't show");
+    more_pictures(&mut app, &target, sliced);
+}
+
+/// Every other way of seeing changes the picture, and compares draw two tanks.
+fn more_pictures(app: &mut App, target: &Handle<Image>, mut before: Image) {
+    let each = [
+        (Action::Toggle(Layer::Slice), 0.02, "the slice stays"),
+        (Action::Toggle(Layer::Skin), 0.02, "the skin doesn't show"),
+        (Action::Toggle(Layer::Arrows), 0.002, "arrows don't show"),
+        (Action::Keep(Keep::Now), 0.05, "the kept layout doesn't show"),
+    ];
+    for (action, least, otherwise) in each {
+        app.world_mut().resource_mut::<Desktop>().queue.push(action);
+        (0..8).for_each(|_| frame(app));
+        let after = picture(app, target);
+        assert!(changed(&before, &after) > least, "{otherwise}: {}", changed(&before, &after));
+        before = after;
+    }
+    wait_for_fork(app);
+    let (kept, own) = (brightness(&before, [0.3, 0.65], [0.1, 0.3]), brightness(&before, [0.3, 0.65], [0.4, 0.6]));
+    assert!(kept.1 > 0.01 && own.1 > 0.01, "one of the two is blank: {kept:?} {own:?}");
+}
+
+fn wait_for_fork(app: &mut App) {
+    for _ in 0..200 {
+        frame(app);
+        let desktop = app.world().resource::<Desktop>();
+        let times = desktop.kept.as_ref().and_then(|kept| Some((kept.live.flow()?.time, desktop.live.flow()?.time)));
+        if times.is_some_and(|(kept, own)| kept > 0.0 && (kept - own).abs() < 1.0) {
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(30));
+    }
+    panic!("the two flows are not at the same time");
 }
 
 fn wait_for_flow(app: &mut App) {

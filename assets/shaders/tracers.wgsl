@@ -2,7 +2,7 @@
 #import bevy_pbr::mesh_view_bindings::view
 
 struct Tracer { place: vec3<f32>, speed: f32, velocity: vec3<f32>, life: f32 }
-struct Look { colours: array<vec4<f32>, 32>, size: f32, count: u32, top: f32, trail: f32 }
+struct Look { colours: array<vec4<f32>, 32>, plain: vec4<f32>, size: f32, count: u32, low: f32, top: f32, trail: f32, is_plain: u32 }
 
 @group(#{MATERIAL_BIND_GROUP}) @binding(0) var<storage, read> tracers: array<Tracer>;
 @group(#{MATERIAL_BIND_GROUP}) @binding(1) var<uniform> look: Look;
@@ -30,7 +30,7 @@ fn vertex(@location(0) vertex: vec3<f32>) -> Out {
     let along = select(vec2(1.0, 0.0), way / max(far, 1e-6), far > 1e-6);
     let across = vec2(-along.y, along.x);
     // Specks shrink away in their last half second.
-    out.share = saturate(tracer.speed / look.top);
+    out.share = saturate((tracer.speed - look.low) / (look.top - look.low));
     // Slow specks are small, so that still water doesn't look dirty.
     let radius = look.size * clamp(-head.z * 0.35, 0.25, 2.2) * clamp(tracer.life * 2.0, 0.05, 1.0) * mix(0.6, 1.1, out.share);
     let back = -far - radius;
@@ -51,6 +51,9 @@ fn fragment(in: Out) -> @location(0) vec4<f32> {
     let width = select(sqrt(max(1.0 - x * x, 0.0)), 1.0 + x / trail, x < 0.0);
     if y > max(width, 0.0) && dot(in.corner, in.corner) > 1.0 {
         discard;
+    }
+    if look.is_plain == 1u {
+        return look.plain;
     }
     let t = in.share * 31.0;
     let i = u32(floor(t));

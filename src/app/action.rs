@@ -1,8 +1,10 @@
 //! Everything a person can do, as one closed list, and the table that menus, keys and help are made of.
 
+use super::clip::Wish;
 use super::desk::{Axis, Layer, Lower, Prompt, Quantity, Slice};
 use super::document::Edit;
 use super::fresh::Fresh;
+use super::kept::{Compare, Keep};
 use super::mirror::Mirror;
 use super::part::Part;
 use super::shelf::Rescued;
@@ -67,6 +69,8 @@ pub enum Action {
     ImportPath(PathBuf),
     /// Let the system's dialog pick a mesh file.
     BrowseRock,
+    /// Let the system's dialog pick the layout to compare with.
+    BrowseBeside,
     /// Let the system's dialog pick the file to open.
     BrowseOpen,
     /// Let the system's dialog pick the file to write.
@@ -111,6 +115,32 @@ pub enum Action {
     Orbit,
     /// A picture of the tank, 3840 by 2160, beside the layout's file.
     Still,
+    /// Ask what kind of clip to record.
+    Clip,
+    /// Another kind of clip is wanted.
+    Wish(Wish),
+    /// Record it.
+    Record,
+    /// Stop recording, and keep nothing.
+    StopRecording,
+    /// Keep something of this layout to compare with.
+    Keep(Keep),
+    /// Ask for a layout file to compare with.
+    KeepFile,
+    /// Compare with the layout in this file.
+    KeepPath(PathBuf),
+    /// Make the kept layout the open one again.
+    TakeKept,
+    /// Stop comparing.
+    LetGo,
+    /// What of the two is in sight.
+    Compare(Compare),
+    /// The next way of seeing the two.
+    NextCompare,
+    /// Show the verdicts against each other, or the verdict on the open layout.
+    Against(bool),
+    /// Speed at the bottom of the colour scale, m/s.
+    Low(f32),
     /// Turn the slice to the next axis.
     TurnSlice,
     /// Move the slice by a share of the tank.
@@ -285,6 +315,16 @@ pub static COMMANDS: &[Command] = &[
     entry(Menu::See, "Pin the slice", plain(Key::N), Action::PinSlice, "Leave it where it is and move another"),
     entry(Menu::See, "Take pinned slices away", None, Action::UnpinSlices, "Only the one that moves stays"),
     entry(Menu::See, "Streamlines", plain(Key::J), Action::Toggle(Layer::Streams), "Of the mean flow, from points over the slice's place"),
+    entry(Menu::See, "Change of direction", plain(Key::Num6), Action::Show(Quantity::Turning), "Where the water goes to and fro"),
+    entry(
+        Menu::See,
+        "Skin of rock and sand",
+        plain(Key::I),
+        Action::Toggle(Layer::Skin),
+        "Coloured by the water just off them: what lives there feels",
+    ),
+    entry(Menu::See, "Arrows", plain(Key::Y), Action::Toggle(Layer::Arrows), "Which way the water goes, on the slice's place"),
+    entry(Menu::See, "Surface film", None, Action::Toggle(Layer::Film), "Which way the film drifts on average"),
     entry(Menu::See, "Tracers", plain(Key::T), Action::Toggle(Layer::Tracers), "Specks that drift with the water"),
     entry(Menu::See, "Slice", plain(Key::C), Action::Toggle(Layer::Slice), "A coloured plane through the water"),
     entry(Menu::See, "Turn the slice", plain(Key::X), Action::TurnSlice, "Upright, level, across"),
@@ -294,6 +334,19 @@ pub static COMMANDS: &[Command] = &[
     entry(Menu::See, "Labels", plain(Key::L), Action::Toggle(Layer::Labels), "Names of nozzles and intakes"),
     entry(Menu::See, "Water surface", plain(Key::W), Action::Toggle(Layer::Water), "The surface and its tint"),
     entry(Menu::See, "Only the tank", plain(Key::H), Action::Toggle(Layer::Panels), "Hide every panel to show a client"),
+    entry(Menu::See, "Keep as A, to compare", plain(Key::E), Action::Keep(Keep::Now), "What you change from now on stands beside it as B"),
+    entry(
+        Menu::See,
+        "Compare with before the change",
+        None,
+        Action::Keep(Keep::Before),
+        "A is the layout as it was before the last change; both in the same water",
+    ),
+    entry(Menu::See, "Compare with the next sequence", None, Action::Keep(Keep::OtherSequence), "A is this layout with its next sequence"),
+    entry(Menu::See, "Compare with a file…", None, Action::KeepFile, "A is another layout; both start from water at rest"),
+    entry(Menu::See, "Side by side, difference, B alone", plain(Key::Tab), Action::NextCompare, "The next way of seeing A and B"),
+    entry(Menu::See, "Go back to A", None, Action::TakeKept, "The layout becomes what was kept; undo brings B back"),
+    entry(Menu::See, "Stop comparing", None, Action::LetGo, "A is let go"),
     entry(Menu::See, "Sequence", plain(Key::S), Action::Lower(Lower::Sequence), "Which outlet is open when; edited in the lower panel"),
     entry(
         Menu::See,
@@ -312,6 +365,7 @@ pub static COMMANDS: &[Command] = &[
     entry(Menu::Camera, "Top", plain(Key::P), Action::View(View::Top), "Straight down, the plan"),
     entry(Menu::Camera, "Slowly round", plain(Key::O), Action::Orbit, "The camera goes round the tank; O stops it"),
     entry(Menu::Camera, "Still, 3840 × 2160", plain(Key::F9), Action::Still, "A PNG of the tank beside the layout's file"),
+    entry(Menu::Camera, "Clip…", plain(Key::F10), Action::Clip, "Record the moving water: a GIF, or numbered pictures"),
     entry(Menu::Camera, "Selected part", plain(Key::Z), Action::Frame, "Close to the selected part"),
     entry(Menu::Camera, "Next finding", plain(Key::V), Action::NextFinding, "Go through the verdict, worst first"),
     entry(Menu::Help, "All actions", plain(Key::F1), Action::Prompt(Some(Prompt::Help)), "This list, searchable"),

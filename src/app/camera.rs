@@ -2,14 +2,16 @@
 
 use super::action::View;
 use super::desk::Look;
+use super::kept::Side;
 use super::sight::Sight;
 use super::ui::theme::Theme;
 use super::{Desktop, Free, machine, space};
 use bevy::camera::Viewport;
 use bevy::core_pipeline::tonemapping::Tonemapping;
 use bevy::prelude::*;
+use bevy_egui::egui::Rect;
 use bevy_egui::input::EguiWantsInput;
-use bevy_panorbit_camera::{PanOrbitCamera, PanOrbitCameraPlugin};
+use bevy_panorbit_camera::{ActiveCameraData, PanOrbitCamera, PanOrbitCameraPlugin, PanOrbitCameraSystemSet};
 use glam::DVec3;
 use std::f32::consts::{FRAC_PI_2, PI};
 
@@ -19,6 +21,10 @@ const FIELD: f32 = 0.6;
 /// The camera that sees the tank.
 #[derive(Component)]
 pub struct Eye;
+
+/// The camera that sees the kept layout, from the same place.
+#[derive(Component)]
+pub struct OtherEye;
 
 /// A wanted change of view, carried out once.
 #[derive(Resource, Default)]
@@ -38,8 +44,14 @@ pub fn plugin(app: &mut App) {
     app.add_plugins(PanOrbitCameraPlugin);
     app.insert_resource(Turn(Some(Aim::At(View::Home))));
     app.add_systems(Startup, spawn);
-    app.add_systems(Update, (gate, turn, orbit, fit, backdrop));
-    app.add_systems(PostUpdate, see.after(TransformSystems::Propagate).before(super::shell::run));
+    app.add_systems(Update, (gate, steer, turn, orbit, fit, backdrop));
+    app.add_systems(
+        PostUpdate,
+        (
+            follow.before(TransformSystems::Propagate).after(PanOrbitCameraSystemSet),
+            see.after(TransformSystems::Propagate).before(super::shell::run),
+        ),
+    );
 }
 
 fn spawn(mut commands: Commands, view: Res<super::Target>) {
@@ -53,9 +65,15 @@ fn spawn(mut commands: Commands, view: Res<super::Target>) {
     let lens = Projection::Perspective(PerspectiveProjection { fov: FIELD, near: 0.02, far: 200.0, ..default() });
     // Software drawing spends a fifth of a frame on smoothing edges; the processor is better used for the flow.
     let smooth = if machine::draws_in_software() && std::env::var_os("SLACKWATER_SMOOTH").is_none() { Msaa::Off } else { Msaa::Sample4 };
-    let mut eye = commands.spawn((Eye, Camera3d::default(), Tonemapping::None, lens, orbit, smooth, Transform::from_xyz(0.0, 1.0, 6.0)));
+    let at = Transform::from_xyz(0.0, 1.0, 6.0);
+    let mut eye = commands.spawn((Eye, Camera3d::default(), Tonemapping::None, lens.clone(), orbit, smooth, at));
     if let Some(target) = &view.0 {
         eye.insert(target.clone());
+    }
+    let off = Camera { order: 1, is_active: false, clear_color: ClearColorConfig::None, ..default() };
+    let mut other = commands.spawn((OtherEye, Camera3d::default(), off, Tonemapping::None, lens, smooth, at, space::layer(Side::Kept)));
+    if let Some(target) = &view.0 {
+        other.insert(target.clone());
     }
 }
 
@@ -69,6 +87,22 @@ fn gate(wants: Res<EguiWantsInput>, on: Res<Free>, mut eyes: Query<&mut PanOrbit
     }
 }
 
+/// The mouse turns the one eye wherever in the picture it is.
+fn steer(free: Res<Free>, windows: Query<&Window>, eyes: Query<Entity, With<Eye>>, mut active: ResMut<ActiveCameraData>) {
+    let (Some(rect), Ok(eye)) = (free.0, eyes.single()) else { return };
+    let window = windows.iter().next().map_or(Vec2::new(rect.width(), rect.height()), |w| Vec2::new(w.width(), w.height()));
+    let viewport_size = Some(Vec2::new(rect.width(), rect.height()));
+    active.set_if_neq(ActiveCameraData { entity: Some(eye), viewport_size, window_size: Some(window), manual: true });
+}
+
+/// The kept layout is seen from the same place.
+fn follow(eyes: Query<&Transform, (With<Eye>, Without<OtherEye>)>, mut others: Query<&mut Transform, With<OtherEye>>) {
+    let Ok(eye) = eyes.single() else { return };
+    others.iter_mut().for_each(|mut other| {
+        other.set_if_neq(*eye);
+    });
+}
+
 fn turn(mut wanted: ResMut<Turn>, desktop: Res<Desktop>, free: Res<Free>, mut eyes: Query<&mut PanOrbitCamera>) {
     let (Some(aim), Ok(mut orbit)) = (wanted.0, eyes.single_mut()) else { return };
     if !orbit.initialized {
@@ -76,7 +110,7 @@ fn turn(mut wanted: ResMut<Turn>, desktop: Res<Desktop>, free: Res<Free>, mut ey
     }
     wanted.0 = None;
     let size = desktop.document.layout().tank.size();
-    let aspect = free.0.map_or(1.5, |r| r.width() / r.height().max(1.0));
+    let aspect = free.0.map(|r| desktop.panes(r).own).map_or(1.5, |r| r.width() / r.height().max(1.0));
     match aim {
         Aim::At(view) => {
             let (yaw, pitch) = angles(view);
@@ -126,10 +160,24 @@ fn distance(size: DVec3, yaw: f32, pitch: f32, aspect: f32) -> f32 {
     corners.map(|c| toward.dot(c) + (right.dot(c).abs() / wide).max(up.dot(c).abs() / tall)).fold(0.0, f32::max) * 1.12
 }
 
-/// The picture fills what the panels leave.
-fn fit(free: Res<Free>, mut eyes: Query<&mut Camera, With<Eye>>) {
-    let (Some(rect), Ok(mut camera)) = (free.0, eyes.single_mut()) else { return };
-    let scale = free.1;
+type Cameras<'a> = (&'a mut Camera, Has<OtherEye>);
+
+/// The picture fills what the panels leave; two layouts share it.
+fn fit(free: Res<Free>, desktop: Res<Desktop>, mut eyes: Query<Cameras, Or<(With<Eye>, With<OtherEye>)>>) {
+    let Some(rect) = free.0 else { return };
+    let panes = desktop.panes(rect);
+    for (mut camera, is_other) in &mut eyes {
+        let room = if is_other { panes.kept } else { Some(panes.own) };
+        if camera.is_active != room.is_some() {
+            camera.is_active = room.is_some();
+        }
+        if let Some(room) = room {
+            fill(&mut camera, room, free.1);
+        }
+    }
+}
+
+fn fill(camera: &mut Mut<Camera>, rect: Rect, scale: f32) {
     let from = UVec2::new((rect.min.x * scale).max(0.0) as u32, (rect.min.y * scale).max(0.0) as u32);
     let size = UVec2::new((rect.width() * scale).max(1.0) as u32, (rect.height() * scale).max(1.0) as u32);
     let Some(whole) = camera.physical_target_size() else { return };
@@ -144,6 +192,7 @@ fn fit(free: Res<Free>, mut eyes: Query<&mut Camera, With<Eye>>) {
 fn see(mut desktop: ResMut<Desktop>, free: Res<Free>, eyes: Query<(&Camera, &GlobalTransform), With<Eye>>) {
     let (Some(rect), Ok((camera, place))) = (free.0, eyes.single()) else { return };
     let clip = camera.clip_from_view().as_dmat4() * place.to_matrix().as_dmat4().inverse() * space::picture_from_tank();
+    let rect = desktop.panes(rect).own;
     desktop.desk.sight = Some(Sight::new(clip, [rect.min.x, rect.min.y], [rect.width(), rect.height()]));
 }
 

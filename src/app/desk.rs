@@ -1,5 +1,7 @@
 //! How the person looks at the layout: never saved, never undone.
 
+use super::clip::Wish;
+use super::kept::Compare;
 use super::part::Part;
 use super::shelf::Rescued;
 use super::sight::Sight;
@@ -31,11 +33,18 @@ pub enum Quantity {
     Peak,
     /// Share of the time that the water stood still.
     Still,
+    /// How much the direction changes.
+    Turning,
 }
 
 impl Quantity {
     /// All of them.
-    pub const ALL: [Self; 5] = [Self::Now, Self::Mean, Self::Rms, Self::Peak, Self::Still];
+    pub const ALL: [Self; 6] = [Self::Now, Self::Mean, Self::Rms, Self::Peak, Self::Still, Self::Turning];
+
+    /// The colours stand for a share, 0 to 1, not for a speed.
+    pub fn is_share(self) -> bool {
+        matches!(self, Self::Still | Self::Turning)
+    }
 
     /// Short word for a button.
     pub fn word(self) -> &'static str {
@@ -45,6 +54,7 @@ impl Quantity {
             Self::Rms => "RMS",
             Self::Peak => "Peak",
             Self::Still => "Still",
+            Self::Turning => "Turning",
         }
     }
 
@@ -56,6 +66,7 @@ impl Quantity {
             Self::Rms => "RMS fluctuation",
             Self::Peak => "Peak speed",
             Self::Still => "Share of time still",
+            Self::Turning => "Change of direction",
         }
     }
 
@@ -67,6 +78,7 @@ impl Quantity {
             Self::Rms => "How much the velocity swings about its mean: surge and turbulence",
             Self::Peak => "Largest speed met since the mean was last started: what blasts a colony",
             Self::Still => "Share of the time in which the water was slower than the dead speed: where detritus settles",
+            Self::Turning => "0 % where the water always goes one way, 100 % where it comes back as much as it goes: what colonies like",
         }
     }
 }
@@ -120,6 +132,9 @@ pub enum Layer {
     Water,
     Panels,
     Streams,
+    Arrows,
+    Film,
+    Skin,
 }
 
 /// Which things are shown.
@@ -133,6 +148,9 @@ pub struct Shown {
     pub water: bool,
     pub panels: bool,
     pub streams: bool,
+    pub arrows: bool,
+    pub film: bool,
+    pub skin: bool,
 }
 
 impl Shown {
@@ -146,6 +164,9 @@ impl Shown {
             Layer::Water => &mut self.water,
             Layer::Panels => &mut self.panels,
             Layer::Streams => &mut self.streams,
+            Layer::Arrows => &mut self.arrows,
+            Layer::Film => &mut self.film,
+            Layer::Skin => &mut self.skin,
         }
     }
 }
@@ -182,8 +203,12 @@ pub enum Prompt {
     Open(String),
     /// A path to write to.
     SaveAs(String),
+    /// A path of a layout to compare with.
+    Beside(String),
     /// A path of a mesh file.
     Import(String),
+    /// What kind of clip to record.
+    Clip,
     /// What to start a new layout from.
     New,
     /// There are unsaved changes; then do this.
@@ -214,6 +239,15 @@ pub struct Notice {
     pub since: f64,
 }
 
+/// How far a clip is that is being recorded.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Recording {
+    /// Share of the pictures taken.
+    pub done: f32,
+    /// All are taken, and the file is being written.
+    pub writing: bool,
+}
+
 /// How the person looks at the layout.
 #[derive(Debug, Clone)]
 pub struct Desk {
@@ -239,10 +273,20 @@ pub struct Desk {
     pub orbiting: bool,
     /// What is shown at all.
     pub shown: Shown,
+    /// What is wanted of clips, and whether stills have captions.
+    pub clip: Wish,
+    /// The clip that is being recorded.
+    pub recording: Option<Recording>,
+    /// What is in sight of two layouts that are compared.
+    pub compare: Compare,
+    /// The panel on the right holds the verdicts of A and B against each other.
+    pub against: bool,
     /// Speed at the top of the colour scale, m/s; `None`: fitted to the picture.
     pub top: Option<f32>,
-    /// Speed at the top of the colour scale just now, m/s.
-    pub scale_top: f32,
+    /// Speed at the bottom of the colour scale, m/s.
+    pub low: f32,
+    /// Ends of the colour scale just now, m/s or shares.
+    pub scale: [f32; 2],
     /// The part whose fields are shown.
     pub selected: Option<Part>,
     /// Further parts that are selected with it.
@@ -283,9 +327,25 @@ impl Desk {
             slice: Slice { axis: Axis::Width, share: 0.5 },
             pinned: Vec::new(),
             orbiting: false,
-            shown: Shown { tracers: true, slice: false, dead_spots: true, labels: true, water: true, panels: true, streams: false },
+            shown: Shown {
+                tracers: true,
+                slice: false,
+                dead_spots: true,
+                labels: true,
+                water: true,
+                panels: true,
+                streams: false,
+                arrows: false,
+                film: false,
+                skin: false,
+            },
+            clip: Wish::default(),
+            recording: None,
+            compare: Compare::Beside,
+            against: false,
             top: None,
-            scale_top: 0.2,
+            low: 0.0,
+            scale: [0.0, 0.2],
             selected: None,
             also: Vec::new(),
             picking: false,
@@ -299,6 +359,11 @@ impl Desk {
             notice: None,
             search: String::new(),
         }
+    }
+
+    /// A slice or the skin of rock and sand shows the quantity in colours.
+    pub fn colours_surfaces(&self) -> bool {
+        self.shown.slice || self.shown.skin
     }
 
     /// The slice that is moved, and those that stay.

@@ -107,6 +107,11 @@ impl Document {
         &self.layout
     }
 
+    /// The layout before the last step.
+    pub fn before(&self) -> Option<&Arc<Layout>> {
+        self.undo.last()
+    }
+
     /// Goes up with every change; equal numbers mean an equal layout.
     pub fn revision(&self) -> u64 {
         self.revision

@@ -14,6 +14,8 @@ pub enum Answer {
     Open(Option<PathBuf>),
     /// Write this.
     Save(Option<PathBuf>),
+    /// Compare with this.
+    Beside(Option<PathBuf>),
     /// Read this mesh.
     Rock(Option<PathBuf>),
 }
@@ -47,6 +49,12 @@ pub fn pick_open() -> Task<Answer> {
     AsyncComputeTaskPool::get().spawn(async move { Answer::Open(asked.await.map(|f| f.path().to_owned())) })
 }
 
+/// Ask for a layout to compare with.
+pub fn pick_beside() -> Task<Answer> {
+    let asked = dialog().set_title("Compare with a layout").pick_file();
+    AsyncComputeTaskPool::get().spawn(async move { Answer::Beside(asked.await.map(|f| f.path().to_owned())) })
+}
+
 /// Ask for a mesh file.
 pub fn pick_rock() -> Task<Answer> {
     let asked = rfd::AsyncFileDialog::new().add_filter("Mesh", &["stl", "obj", "glb"]).set_title("Import rock").pick_file();
@@ -65,8 +73,9 @@ fn answers(mut dialogs: ResMut<Dialogs>, mut desktop: ResMut<Desktop>) {
     let action = match answer {
         Answer::Open(Some(path)) => Action::OpenPath(path),
         Answer::Save(Some(path)) => Action::SavePath(path),
+        Answer::Beside(Some(path)) => Action::KeepPath(path),
         Answer::Rock(Some(path)) => Action::ImportPath(path),
-        Answer::Open(None) | Answer::Save(None) | Answer::Rock(None) => return,
+        Answer::Open(None) | Answer::Beside(None) | Answer::Save(None) | Answer::Rock(None) => return,
     };
     desktop.queue.push(action);
 }

@@ -1,8 +1,8 @@
 //! What is known about the layout just now: its sequence, its plumbing, the running flow and the verdict so far.
 
-use super::document::Document;
 use super::part::Part;
 use super::pick;
+use crate::catalog::Catalog;
 use crate::finding::{Finding, Grade};
 use crate::layout::solid::Solid;
 use crate::layout::{self, Layout, Mount, Point};
@@ -39,11 +39,10 @@ pub struct Live {
 }
 
 impl Live {
-    /// What can be said of a layout at once, in well under a second.
-    pub fn look(&mut self, document: &Document) {
-        let (layout, catalog) = (document.layout().as_ref(), document.catalog.as_ref());
+    /// What can be said of a layout at once, in well under a second; `more` is found of it already.
+    pub fn look(&mut self, layout: &Layout, catalog: &Catalog, more: Option<Finding>) {
         self.checks = layout::check(layout, catalog);
-        self.checks.extend(document.no_catalog.clone());
+        self.checks.extend(more);
         self.stale = true;
         let pipes = pipes_only(layout);
         if self.schedule.is_none() || self.pipes.as_ref() != Some(&pipes) {
@@ -77,6 +76,11 @@ impl Live {
         if anew || verdict_is_new {
             self.list();
         }
+    }
+
+    /// The newest picture of the flow that there is water in.
+    pub fn flow(&self) -> Option<&Snapshot> {
+        self.snapshot.as_deref().filter(|s| !s.velocity.is_empty() && s.velocity.len() == s.water.len())
     }
 
     /// The verdict on the flow, once enough is averaged for it to mean something: a cycle, or [`ENOUGH_S`].

@@ -7,7 +7,9 @@
 pub mod action;
 mod beats;
 mod camera;
+pub mod caption;
 mod chords;
+pub mod clip;
 mod clock;
 pub mod desk;
 pub mod document;
@@ -15,15 +17,19 @@ mod editing;
 mod files;
 pub mod fresh;
 mod fresh_loop;
+pub mod kept;
+mod lens;
 pub mod live;
 pub mod machine;
 pub mod mirror;
 pub mod model;
 mod opening;
 pub mod palette;
+mod panes;
 pub mod part;
 mod pick;
 pub mod reach;
+mod reel;
 mod refer;
 mod scans;
 mod scene;
@@ -128,6 +134,7 @@ fn furnish(app: &mut App, document: Document, target: Option<RenderTarget>) {
     app.add_plugins((
         clock::plugin,
         still::plugin,
+        clip::plugin,
         worker::plugin,
         files::plugin,
         camera::plugin,

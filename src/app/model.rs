@@ -1,16 +1,21 @@
 //! Document, desk and what is known, with the one place where Actions are carried out.
 
 use super::action::{Action, PACES, View};
+use super::clip::Form;
 use super::desk::{Desk, Layer, Look, Next, Notice, Prompt};
 use super::document::{Document, Edit};
+use super::kept::{Compare, Kept};
 use super::live::Live;
 use super::part::Part;
 use super::shelf::Shelf;
 use super::template::Template;
+use crate::catalog::Catalog;
 use crate::finding::Grade;
+use crate::layout::Layout;
 use crate::session::{Command, suggested_cell};
 use crate::units::Display;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// Everything the panels see.
 pub struct Model {
@@ -20,6 +25,10 @@ pub struct Model {
     pub desk: Desk,
     /// What is known about it.
     pub live: Live,
+    /// The layout that it is compared with.
+    pub kept: Option<Kept>,
+    /// How many were kept so far.
+    pub(super) kept_so_far: u64,
     /// Seconds since the start, for gestures and notices.
     pub now: f64,
     /// What outlives the window.
@@ -33,14 +42,26 @@ pub struct Model {
 pub enum Errand {
     /// Tell the running flow.
     Tell(Command),
+    /// Let a second flow go on from here, with another layout if there is one.
+    Fork(Option<Box<Layout>>),
+    /// Start a second flow on this layout, and this one again with it.
+    Beside(Box<Layout>, Arc<Catalog>),
+    /// End the second flow.
+    Unfork,
     /// Turn the camera.
     Turn(View),
     /// Take the camera to a place (m) and see this much around it (m).
     Fly([f64; 3], f64),
     /// The system's dialog for a file to open.
     PickOpen,
+    /// The system's dialog for a layout to compare with.
+    PickBeside,
     /// Write a large picture of the tank to this file.
     Still(PathBuf),
+    /// Record a clip into this file or folder.
+    Record(PathBuf),
+    /// Stop recording.
+    StopRecording,
     /// The system's dialog for a mesh file.
     PickRock,
     /// The system's dialog for a file to write, with a name to begin with.
@@ -53,7 +74,8 @@ impl Model {
     /// Around a document.
     pub fn new(document: Document) -> Self {
         let desk = Desk::new(document.layout().display);
-        let mut model = Self { document, desk, live: Live::default(), now: 0.0, shelf: Shelf::default(), known: None };
+        let mut model =
+            Self { document, desk, live: Live::default(), kept: None, kept_so_far: 0, now: 0.0, shelf: Shelf::default(), known: None };
         model.refresh();
         model
     }
@@ -65,7 +87,7 @@ impl Model {
         if changed {
             self.fetch_scans();
             self.known = Some(self.document.revision());
-            self.live.look(&self.document);
+            self.live.look(self.document.layout(), &self.document.catalog, self.document.no_catalog.clone());
         }
         changed
     }
@@ -109,6 +131,7 @@ impl Model {
             Action::ImportRock => self.prompt(Prompt::Import(self.mesh_folder())),
             Action::ImportPath(path) => self.import(&path),
             Action::BrowseRock => vec![Errand::PickRock],
+            Action::BrowseBeside => vec![Errand::PickBeside],
             Action::BrowseOpen => vec![Errand::PickOpen],
             Action::BrowseSave => vec![Errand::PickSave(self.file_name())],
             Action::PlayPause => self.play(!self.desk.playing),
@@ -125,6 +148,14 @@ impl Model {
                 self.desk.orbiting = false;
                 vec![Errand::Turn(view)]
             }
+            Action::Keep(keep) => self.keep(keep),
+            Action::KeepFile => self.prompt(Prompt::Beside(self.path_text())),
+            Action::KeepPath(path) => self.keep_file(&path),
+            Action::TakeKept => self.take_kept(),
+            Action::LetGo => self.let_go(),
+            Action::Clip => self.prompt(Prompt::Clip),
+            Action::Record => self.record(),
+            Action::StopRecording => vec![Errand::StopRecording],
             Action::Still => self.still(),
             Action::Frame => self.frame(),
             Action::Select(part) => self.select(part),
@@ -138,11 +169,11 @@ impl Model {
         match action {
             Action::Show(quantity) => {
                 desk.quantity = quantity;
-                desk.shown.slice = true;
+                desk.shown.slice |= !desk.shown.skin && !desk.shown.arrows;
             }
             Action::Slice(slice) => {
                 desk.slice = slice;
-                desk.shown.slice = true;
+                desk.shown.slice |= !desk.shown.arrows;
             }
             Action::PinSlice => {
                 let slice = desk.slice;
@@ -161,6 +192,17 @@ impl Model {
                 desk.slice.share = (desk.slice.share + by).clamp(0.0, 1.0);
                 desk.shown.slice = true;
             }
+            Action::Compare(compare) => {
+                desk.compare = compare;
+                desk.shown.slice |= compare == Compare::Difference;
+            }
+            Action::NextCompare => {
+                let next = desk.compare.next();
+                return self.apply(Action::Compare(next));
+            }
+            Action::Wish(wish) => desk.clip = wish,
+            Action::Against(against) => desk.against = against,
+            Action::Low(low) => desk.low = low,
             Action::Top(top) => desk.top = top,
             Action::Toggle(layer) => {
                 let shown = desk.shown.of(layer);
@@ -227,14 +269,26 @@ impl Model {
         vec![Errand::Tell(Command::SetCell(edge))]
     }
 
-    /// A picture beside the layout's file, under a name that is free.
-    fn still(&mut self) -> Vec<Errand> {
+    /// A name beside the layout's file that is free.
+    fn free_name(&self, ending: impl Fn(usize) -> String) -> Option<PathBuf> {
         let layout = self.document.path.clone().unwrap_or_else(|| self.file_name().into());
-        let name = |n: usize| layout.with_extension(format!("still-{n}.png"));
-        match (1..1000).map(name).find(|path| !path.exists()) {
-            Some(path) => vec![Errand::Still(path)],
-            None => Vec::new(),
+        (1..1000).map(|n| layout.with_extension(ending(n))).find(|path| !path.exists())
+    }
+
+    /// A picture beside the layout's file.
+    fn still(&self) -> Vec<Errand> {
+        self.free_name(|n| format!("still-{n}.png")).map(Errand::Still).into_iter().collect()
+    }
+
+    /// A clip beside it.
+    fn record(&mut self) -> Vec<Errand> {
+        self.desk.prompt = None;
+        if self.desk.recording.is_some() || self.live.flow().is_none() {
+            self.say(Grade::Note, "A clip can be recorded once the water moves, one at a time");
+            return Vec::new();
         }
+        let name = self.free_name(|n| if self.desk.clip.form == Form::Gif { format!("clip-{n}.gif") } else { format!("clip-{n}") });
+        name.map(Errand::Record).into_iter().collect()
     }
 
     fn frame(&mut self) -> Vec<Errand> {

@@ -78,7 +78,18 @@ impl Model {
         self.shelf.forget();
         self.document = document;
         let (old, fresh) = (&self.desk, Desk::new(self.desk.display));
-        self.desk = Desk { look: old.look, shown: old.shown, pace: old.pace, cell: old.cell, recent: self.shelf.recent(), ..fresh };
+        self.desk = Desk {
+            look: old.look,
+            shown: old.shown,
+            compare: old.compare,
+            against: old.against,
+            clip: old.clip.clone(),
+            recording: old.recording,
+            pace: old.pace,
+            cell: old.cell,
+            recent: self.shelf.recent(),
+            ..fresh
+        };
         self.live = Live::default();
         self.known = None;
     }
@@ -191,7 +202,8 @@ impl Model {
     }
 }
 
-fn first_of(problems: &layout::Problems) -> String {
+/// The first of several problems, with its mend.
+pub(super) fn first_of(problems: &layout::Problems) -> String {
     let first = problems.findings().into_iter().next();
     first.map_or_else(|| problems.to_string(), |f| format!("{} {}", f.what, f.mend))
 }

@@ -1,6 +1,8 @@
 //! The colour map of every picture of speed: cividis (Nuñez, Anderton, Renslow 2018, PLoS ONE 13:e0199239), perceptually
 //! uniform and the same to readers with and without red-green colour blindness.
 
+use crate::report::pictures::difference_colour;
+
 /// Entries that shaders interpolate between.
 pub const STOPS: usize = 32;
 
@@ -8,6 +10,11 @@ pub const STOPS: usize = 32;
 pub fn colour(share: f32) -> [u8; 3] {
     let c = colorous::CIVIDIS.eval_continuous(f64::from(share.clamp(0.0, 1.0)));
     [c.r, c.g, c.b]
+}
+
+/// sRGB of a share of a scale of differences: 0 much slower, half the same, 1 much faster.
+pub fn difference(share: f32) -> [u8; 3] {
+    difference_colour(2.0 * f64::from(share.clamp(0.0, 1.0)) - 1.0)
 }
 
 /// A round number that the scale can end at, in the shown unit: `speed` or a little more.
@@ -25,6 +32,13 @@ pub fn ticks(top: f64) -> Vec<f64> {
     (0..).map(|i| f64::from(i) * step).take_while(|t| *t <= top * 1.0001).collect()
 }
 
+/// Round ticks between two ends.
+pub fn ticks_between(low: f64, top: f64) -> Vec<f64> {
+    let step = ticks(top - low).get(1).copied().unwrap_or(1.0);
+    let first = (low / step - 1e-6).ceil() as i64;
+    (first..).map(|i| i as f64 * step).take_while(|t| *t <= top + 1e-4 * (top - low)).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -35,6 +49,9 @@ mod tests {
         assert_eq!(round_top(0.2), 0.2);
         assert!((round_top(0.41) - 0.5).abs() < 1e-6);
         assert_eq!(ticks(20.0), vec![0.0, 5.0, 10.0, 15.0, 20.0]);
+        assert_eq!(ticks_between(0.0, 20.0), ticks(20.0));
+        assert_eq!(ticks_between(-10.0, 10.0), vec![-10.0, -5.0, 0.0, 5.0, 10.0]);
+        assert_eq!(ticks_between(4.0, 14.0), vec![4.0, 6.0, 8.0, 10.0, 12.0, 14.0]);
         assert_eq!(ticks(1.0), vec![0.0, 0.2, 0.4, 0.6000000000000001, 0.8, 1.0]);
     }
 

@@ -1,12 +1,14 @@
 //! Runs egui once a frame with its real root, so that it knows what the pointer is over, and carries out what the panels ask.
 
 use super::camera::{Aim, Turn};
+use super::clip::Order;
 use super::desk::Look;
 use super::files::{self, Dialogs};
 use super::model::Errand;
 use super::still::Still;
 use super::ui::theme::Theme;
 use super::{Desktop, Free, Target, Worker, chords, ui};
+use crate::session::Command;
 use bevy::camera::CameraOutputMode;
 use bevy::camera::visibility::RenderLayers;
 use bevy::core_pipeline::tonemapping::Tonemapping;
@@ -45,7 +47,8 @@ pub fn run(
     mut desktop: ResMut<Desktop>,
     (mut free, mut dressed): (ResMut<Free>, Local<Option<Look>>),
     (mut typed, mut held): (MessageReader<KeyboardInput>, Local<egui::Modifiers>),
-    (worker, mut turn, mut dialogs, mut still): (Res<Worker>, ResMut<Turn>, ResMut<Dialogs>, ResMut<Still>),
+    (mut worker, mut turn, mut dialogs): (ResMut<Worker>, ResMut<Turn>, ResMut<Dialogs>),
+    (mut still, mut order): (ResMut<Still>, ResMut<Order>),
     mut exit: MessageWriter<AppExit>,
 ) {
     let Ok((mut context, mut input, mut output)) = contexts.single_mut() else { return };
@@ -67,22 +70,40 @@ pub fn run(
     }
     for action in actions {
         for errand in desktop.apply(action) {
-            if let Errand::Still(path) = errand {
-                still.0 = Some(path);
-                continue;
+            match errand {
+                Errand::Still(path) => still.0 = Some(path),
+                Errand::Record(path) => *order = Order::Record(path),
+                Errand::StopRecording => *order = Order::Cancel,
+                errand => carry_out(errand, &desktop, &mut worker, &mut turn, &mut dialogs, &mut exit),
             }
-            carry_out(errand, &worker, &mut turn, &mut dialogs, &mut exit);
         }
     }
 }
 
-fn carry_out(errand: Errand, worker: &Worker, turn: &mut Turn, dialogs: &mut Dialogs, exit: &mut MessageWriter<AppExit>) {
+fn carry_out(
+    errand: Errand,
+    desktop: &Desktop,
+    worker: &mut Worker,
+    turn: &mut Turn,
+    dialogs: &mut Dialogs,
+    exit: &mut MessageWriter<AppExit>,
+) {
     match errand {
-        Errand::Tell(command) => worker.tell(command),
+        Errand::Tell(command) => worker.tell_all(command),
+        Errand::Fork(layout) => worker.fork(layout),
+        Errand::Beside(layout, catalog) => {
+            let cell = desktop.live.snapshot.as_ref().map(|s| s.h).filter(|h| *h > 0.0);
+            worker.beside(*layout, &catalog, cell.unwrap_or(0.05));
+        }
+        Errand::Unfork => {
+            worker.unfork();
+            worker.tell(Command::SetPace(desktop.desk.pace));
+        }
+        Errand::PickBeside => dialogs.start(files::pick_beside()),
         Errand::Turn(view) => turn.0 = Some(Aim::At(view)),
         Errand::Fly(place, around) => turn.0 = Some(Aim::Place(place, around)),
         Errand::PickOpen => dialogs.start(files::pick_open()),
-        Errand::Still(_) => {}
+        Errand::Still(_) | Errand::Record(_) | Errand::StopRecording => {}
         Errand::PickRock => dialogs.start(files::pick_rock()),
         Errand::PickSave(name) => dialogs.start(files::pick_save(&name)),
         Errand::Quit => {

@@ -1,5 +1,7 @@
 //! Tank co-ordinates (z up) to the picture's (y up, the viewer in front), and theme colours to the picture's.
 
+use super::kept::Side;
+use bevy::camera::visibility::RenderLayers;
 use bevy::prelude::{Color, Vec3};
 use bevy_egui::egui::Color32;
 use glam::{DMat4, DVec3, DVec4};
@@ -7,6 +9,11 @@ use glam::{DMat4, DVec3, DVec4};
 /// A place in the tank (m), as the picture has it.
 pub fn place(p: DVec3) -> Vec3 {
     Vec3::new(p.x as f32, p.z as f32, -p.y as f32)
+}
+
+/// Where the eye of a side sees things.
+pub fn layer(side: Side) -> RenderLayers {
+    RenderLayers::layer(side as usize)
 }
 
 /// The same as a matrix.

@@ -1,20 +1,19 @@
 //! Large pictures of the tank, drawn off screen from where the eye is.
 
 use super::Desktop;
-use super::camera::Eye;
+use super::caption::Caption;
+use super::lens::{self, Lens, Seeing};
 use crate::finding::Grade;
-use bevy::camera::RenderTarget;
 use bevy::prelude::*;
-use bevy::render::render_resource::TextureFormat;
 use bevy::render::view::screenshot::{Screenshot, ScreenshotCaptured};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Pixels of a still.
 const SIZE: [u32; 2] = [3840, 2160];
 /// Pictures that a new camera needs until everything is drawn.
-const WARM_UP: u32 = 4;
+pub const WARM_UP: u32 = 4;
 
-/// The still that is being made, if any.
+/// The still that is wanted, if any.
 #[derive(Resource, Default)]
 pub struct Still(pub Option<PathBuf>);
 
@@ -24,52 +23,55 @@ pub fn plugin(app: &mut App) {
     app.add_systems(Update, (set_up, shoot).chain());
 }
 
-/// A second eye that draws into an image.
+/// A still that is being made.
 #[derive(Component)]
-struct Lens {
-    picture: Handle<Image>,
+struct Making {
+    lens: Lens,
     path: PathBuf,
+    caption: Option<Caption>,
     drawn: u32,
 }
-
-type Seeing<'a> = (&'a Transform, &'a Projection, &'a Msaa);
 
 fn set_up(
     mut commands: Commands,
     mut still: ResMut<Still>,
     mut images: ResMut<Assets<Image>>,
-    eyes: Query<Seeing, With<Eye>>,
-    lenses: Query<&Lens>,
+    desktop: Res<Desktop>,
+    eyes: Query<Seeing, lens::Window>,
+    making: Query<&Making>,
 ) {
-    let (Some(path), Ok((place, projection, smooth)), true) = (still.0.clone(), eyes.single(), lenses.is_empty()) else { return };
+    let (Some(path), Ok(eye), true) = (still.0.clone(), eyes.single(), making.is_empty()) else { return };
     still.0 = None;
-    let picture = images.add(Image::new_target_texture(SIZE[0], SIZE[1], TextureFormat::Rgba8UnormSrgb, None));
-    let mut projection = projection.clone();
-    if let Projection::Perspective(lens) = &mut projection {
-        lens.aspect_ratio = SIZE[0] as f32 / SIZE[1] as f32;
-    }
-    let camera = Camera { order: -1, ..default() };
-    let flat = bevy::core_pipeline::tonemapping::Tonemapping::None;
-    let lens = Lens { picture: picture.clone(), path, drawn: 0 };
-    commands.spawn((lens, Camera3d::default(), camera, flat, projection, *smooth, *place, RenderTarget::from(picture)));
+    let lens = Lens::new(&mut commands, &mut images, &desktop, eye, SIZE);
+    let wish = &desktop.desk.clip;
+    let caption = wish.captions.then(|| Caption::new(&desktop, &wish.words, &lens.rooms));
+    commands.spawn(Making { lens, path, caption, drawn: 0 });
 }
 
-fn shoot(mut commands: Commands, mut lenses: Query<(Entity, &mut Lens)>) {
-    for (entity, mut lens) in &mut lenses {
-        lens.drawn += 1;
-        if lens.drawn == WARM_UP {
-            let path = lens.path.clone();
+fn shoot(mut commands: Commands, mut making: Query<(Entity, &mut Making)>) {
+    for (entity, mut still) in &mut making {
+        still.drawn += 1;
+        if still.drawn == WARM_UP {
+            let (lens, path, caption) = (still.lens.clone(), still.path.clone(), still.caption.clone());
             commands.spawn(Screenshot::image(lens.picture.clone())).observe(
                 move |shot: On<ScreenshotCaptured>, mut desktop: ResMut<Desktop>, mut commands: Commands| {
-                    let saved = shot.image.clone().try_into_dynamic().map_err(|e| e.to_string());
-                    let saved = saved.and_then(|image| image.to_rgb8().save(&path).map_err(|e| e.to_string()));
-                    match saved {
+                    match save(&shot.image, caption.as_ref(), &path) {
                         Ok(()) => desktop.say(Grade::Note, format!("Picture saved: {}", path.display())),
                         Err(error) => desktop.say(Grade::Fault, format!("No picture: {}: {error}", path.display())),
                     }
+                    lens.put_away(&mut commands);
                     commands.entity(entity).despawn();
                 },
             );
         }
     }
+}
+
+fn save(image: &Image, caption: Option<&Caption>, path: &Path) -> Result<(), String> {
+    let mut picture = image.clone().try_into_dynamic().map_err(|e| e.to_string())?.to_rgb8();
+    let size = [picture.width(), picture.height()];
+    if let Some(caption) = caption {
+        caption.put_on(&mut picture, size)?;
+    }
+    picture.save(path).map_err(|e| e.to_string())
 }

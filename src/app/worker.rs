@@ -1,40 +1,92 @@
 //! The running flow: started with the window, told of every change of the layout, asked for its newest picture each frame.
 
 use super::Desktop;
-use crate::session::{Command, Session, suggested_cell};
+use super::live::Live;
+use crate::catalog::Catalog;
+use crate::layout::Layout;
+use crate::session::{Command, Session, Snapshot, suggested_cell};
+use crate::study::Record;
 use bevy::prelude::*;
+use std::sync::Arc;
 
 /// Wait this long after an edit before the flow starts anew, s: a dragged number is many edits.
 const SETTLE: f64 = 0.25;
 
-/// The running flow.
+/// The running flow, and the one that it is compared with.
 #[derive(Resource)]
-pub struct Worker(Session);
+pub struct Worker {
+    own: Session,
+    other: Option<Session>,
+}
 
 impl Worker {
     /// Start on the model's layout.
     pub fn start(model: &super::model::Model) -> Self {
         let layout = model.document.layout();
-        Self(Session::start(layout.as_ref().clone(), &model.document.catalog, suggested_cell(layout, &model.document.catalog, 0), 0))
+        let catalog = &model.document.catalog;
+        Self { own: Session::start(layout.as_ref().clone(), catalog, suggested_cell(layout, catalog, 0), 0), other: None }
     }
 
-    /// Tell it something.
+    /// Tell the flow of the open layout something.
     pub fn tell(&self, command: Command) {
-        self.0.send(command);
+        self.own.send(command);
+    }
+
+    /// Tell both flows something.
+    pub fn tell_all(&self, command: Command) {
+        self.other.iter().for_each(|other| other.send(command.clone()));
+        self.tell(command);
+    }
+
+    /// A second flow goes on from where the first is, with another layout if there is one.
+    pub fn fork(&mut self, layout: Option<Box<Layout>>) {
+        let other = self.own.fork();
+        layout.into_iter().for_each(|layout| other.send(Command::SetLayout(layout)));
+        self.other = Some(other);
+    }
+
+    /// A second flow starts on this layout with cells of this edge (m), and the first starts again with it.
+    pub fn beside(&mut self, layout: Layout, catalog: &Catalog, cell: f64) {
+        self.other = Some(Session::start(layout, catalog, cell, 0));
+        self.tell(Command::Reset);
+    }
+
+    /// End the second flow.
+    pub fn unfork(&mut self) {
+        self.other = None;
     }
 }
 
 /// Keeps flow and document together.
 pub fn plugin(app: &mut App) {
-    app.add_systems(PreUpdate, (newest, changed, keep_up).chain());
+    app.add_systems(PreUpdate, (newest, changed, keep_up, together).chain());
 }
 
 fn newest(worker: Res<Worker>, mut desktop: ResMut<Desktop>) {
-    let Some(snapshot) = worker.0.latest() else { return };
-    let new = desktop.live.snapshot.as_ref().is_none_or(|old| !std::sync::Arc::ptr_eq(old, &snapshot));
-    if new {
+    let own = worker.own.latest().filter(|new| is_new(&desktop.live, new));
+    let other = worker.other.as_ref().and_then(Session::latest);
+    let other = other.filter(|new| desktop.kept.as_ref().is_some_and(|kept| is_new(&kept.live, new)));
+    let judged = own.iter().chain(&other).any(|snapshot| snapshot.record.is_some());
+    let before = records(&desktop);
+    if let Some(snapshot) = own {
         desktop.live.take(snapshot);
     }
+    if let (Some(snapshot), Some(kept)) = (other, &mut desktop.kept) {
+        kept.live.take(snapshot);
+    }
+    if judged && before != records(&desktop) {
+        desktop.hold_against();
+    }
+}
+
+fn is_new(live: &Live, snapshot: &Arc<Snapshot>) -> bool {
+    live.snapshot.as_ref().is_none_or(|old| !Arc::ptr_eq(old, snapshot))
+}
+
+/// Which verdicts are known, by where they lie.
+fn records(desktop: &Desktop) -> [Option<*const Record>; 2] {
+    let kept = desktop.kept.as_ref().and_then(|kept| kept.live.record.as_ref());
+    [desktop.live.record.as_ref(), kept].map(|record| record.map(Arc::as_ptr))
 }
 
 /// What the flow has been told of.
@@ -96,4 +148,36 @@ fn keep_up(worker: Res<Worker>, desktop: Res<Desktop>, mut watch: Local<Watch>) 
         let edge = flow.h * (wanted / flow.real_time_factor.max(0.01)).powf(0.25).min(1.6);
         worker.tell(Command::SetCell((edge * 1e3).ceil().min(COARSEST * 1e3) / 1e3));
     }
+}
+
+/// Two flows further apart in time than this are brought together, s.
+const APART: f64 = 0.1;
+/// How soon they are, s.
+const SOON: f64 = 1.0;
+/// How often the two are looked at, s.
+const LOOK_EVERY: f64 = 0.3;
+
+/// Both flows at the same time: the one ahead waits for the other; when the open layout's water starts from rest, the other's does too.
+fn together(worker: Res<Worker>, desktop: Res<Desktop>, mut looked: Local<f64>, mut generation: Local<Option<u64>>) {
+    let (Some(other), Some(kept), Some(own)) = (&worker.other, &desktop.kept, &desktop.live.snapshot) else {
+        *generation = None;
+        return;
+    };
+    let Some(others) = kept.live.snapshot.as_ref().filter(|s| !s.velocity.is_empty()) else { return };
+    if generation.replace(own.generation).is_some_and(|before| before != own.generation) {
+        other.send(Command::SetCell(own.h));
+    }
+    if desktop.now - *looked < LOOK_EVERY || !desktop.desk.playing {
+        return;
+    }
+    *looked = desktop.now;
+    let (ahead, pace) = (own.time - others.time, desktop.desk.pace);
+    worker.own.send(Command::SetPace(reined(pace, ahead, others)));
+    other.send(Command::SetPace(reined(pace, -ahead, own)));
+}
+
+/// The pace of a flow that is so far `ahead` (s) of the `other`.
+fn reined(pace: f64, ahead: f64, other: &Snapshot) -> f64 {
+    let slower = other.real_time_factor.max(0.05) * (1.0 - (ahead - APART) / SOON);
+    if ahead > APART { slower.clamp(0.02, pace) } else { pace }
 }

@@ -2,11 +2,13 @@
 
 mod cell;
 mod change;
+mod fork;
 mod pace;
 mod snapshot;
 mod worker;
 
 pub use cell::suggested_cell;
+pub use fork::Fork;
 pub use snapshot::{Command, Snapshot};
 
 use crate::{catalog::Catalog, layout::Layout};
@@ -46,6 +48,22 @@ impl Session {
         let slot = Slot::default();
         let worker = Worker::new(layout, catalog.clone(), cell, solver_threads(threads), slot.clone());
         let thread = std::thread::Builder::new().name("session".into()).spawn(move || worker.work(&receiver)).ok();
+        Self { commands: Some(sender), slot, thread }
+    }
+
+    /// A second session that goes on from where this one is: same time, same water, same averages. It obeys its own commands.
+    pub fn fork(&self) -> Self {
+        let (sender, receiver) = crossbeam_channel::unbounded();
+        let slot = Slot::default();
+        let (fork, state) = Fork::new(slot.clone());
+        self.send(Command::Fork(fork));
+        let work = move || {
+            // Without an answer the first session has ended, and there is nothing to go on from.
+            if let Ok(worker) = state.recv() {
+                worker.work(&receiver);
+            }
+        };
+        let thread = std::thread::Builder::new().name("fork".into()).spawn(work).ok();
         Self { commands: Some(sender), slot, thread }
     }
 

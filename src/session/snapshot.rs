@@ -1,5 +1,6 @@
 //! What a session shows of itself, and what it can be told.
 
+use super::fork::Fork;
 use crate::{
     catalog::Catalog,
     finding::Finding,
@@ -27,6 +28,8 @@ pub enum Command {
     ResetMean,
     /// Start again from water at rest.
     Reset,
+    /// Let a second session go on from here; see [`super::Session::fork`].
+    Fork(Fork),
     /// End the session.
     Stop,
 }

@@ -36,7 +36,8 @@ const BURST: f64 = 0.02;
 const SETTLING: f64 = 30.0;
 
 /// State of the thread.
-pub(super) struct Worker {
+#[derive(Debug)]
+pub struct Worker {
     catalog: Catalog,
     settings: Settings,
     slot: Slot,
@@ -51,6 +52,7 @@ pub(super) struct Worker {
 }
 
 /// A layout that is being computed.
+#[derive(Debug)]
 struct Run {
     case: Case,
     runner: Runner,
@@ -90,9 +92,30 @@ impl Worker {
         }
     }
 
+    /// The same state for a second thread, which shows itself in `slot`.
+    fn twin(&self, slot: Slot) -> Self {
+        let run = self.run.as_ref().map(|run| {
+            let runner = run.runner.twin(&run.case, &self.settings);
+            Run { case: run.case.clone(), runner, water: run.water.clone(), fields: run.fields.clone(), record: run.record.clone(), ..*run }
+        });
+        Self {
+            catalog: self.catalog.clone(),
+            settings: self.settings.clone(),
+            slot,
+            layout: self.layout.clone(),
+            pool: pool::of(self.settings.threads).ok(),
+            run,
+            problem: self.problem.clone(),
+            pace: Pace::new(self.pace.limit, Instant::now(), self.count()),
+            paused: self.paused,
+            generation: self.generation,
+            published: self.published,
+        }
+    }
+
     /// Works until told to stop, or until nobody can tell it anything any more. A panic below becomes a finding.
     pub fn work(mut self, commands: &Receiver<Command>) {
-        let mut next = self.guarded(Self::restart);
+        let mut next = self.guarded(Self::begin);
         while next == Next::Turn {
             next = self.guarded(|worker| worker.turn(commands));
         }
@@ -150,6 +173,10 @@ impl Worker {
             }
             Command::SetCatalog(catalog) => self.catalog = *catalog,
             Command::SetLayout(layout) => return self.change(*layout),
+            Command::Fork(fork) => {
+                fork.serve(|slot| self.twin(slot));
+                return Next::Turn;
+            }
         }
         self.pace.restart(Instant::now(), self.count());
         self.publish();
@@ -206,6 +233,15 @@ impl Worker {
             Err(findings) => (self.run, self.problem) = (Some(before), findings),
         }
         self.pace.restart(Instant::now(), self.count());
+        self.publish();
+        Next::Turn
+    }
+
+    /// Goes on with the state that was handed over, or starts anew.
+    fn begin(&mut self) -> Next {
+        if self.run.is_none() {
+            return self.restart();
+        }
         self.publish();
         Next::Turn
     }

@@ -244,6 +244,16 @@ impl Runner {
         goes_on
     }
 
+    /// A second run of the same case with the same water, averages included; `case` and `settings` as for [`Runner::new`].
+    pub fn twin(&self, case: &Case, settings: &Settings) -> Self {
+        let mut twin = Self::new(case, settings);
+        twin.flow = self.flow.clone();
+        twin.statistics = self.statistics.clone();
+        twin.near_field = self.near_field.clone();
+        (twin.unsampled, twin.averaging, twin.counters) = (self.unsampled, self.averaging, self.counters);
+        twin
+    }
+
     /// The rates of all ports now.
     pub fn rates(&self) -> Rates {
         self.basin.rates(&self.schedule, self.time())

@@ -2,7 +2,8 @@
 
 use super::kit::{Kit, Prop};
 use crate::app::Desktop;
-use crate::app::space::place;
+use crate::app::kept::Side;
+use crate::app::space::{layer, place};
 use crate::layout::Layout;
 use bevy::prelude::*;
 
@@ -14,6 +15,7 @@ const SHUT: f64 = 0.15;
 /// An arrow; it points along its own y.
 #[derive(Component)]
 pub struct Arrow {
+    side: Side,
     source: Source,
 }
 
@@ -51,10 +53,12 @@ fn arrow(kit: &mut Kit, at: glam::DVec3, direction: glam::DVec3, source: Source,
     let shaft = kit.meshes.add(Cylinder::new(0.006 * unit, 1.0).mesh().resolution(10));
     let head = kit.meshes.add(Cone { radius: 0.022 * unit, height: 0.07 * unit }.mesh().resolution(14));
     let turn = Quat::from_rotation_arc(Vec3::Y, along);
-    let shafts = (Mesh3d(shaft), MeshMaterial3d(inks.running.clone()), Transform::default(), Shaft);
-    let heads = (Mesh3d(head), MeshMaterial3d(inks.running.clone()), Transform::default(), Head);
+    let seen = layer(kit.side);
+    let shafts = (Mesh3d(shaft), MeshMaterial3d(inks.running.clone()), Transform::default(), Shaft, seen.clone());
+    let heads = (Mesh3d(head), MeshMaterial3d(inks.running.clone()), Transform::default(), Head, seen);
     let base = Transform::from_translation(place(at)).with_rotation(turn);
-    kit.commands.spawn((Prop, Arrow { source }, base, Visibility::default(), children![shafts, heads]));
+    let side = kit.side;
+    kit.commands.spawn((Prop(side), Arrow { side, source }, base, Visibility::default(), children![shafts, heads]));
 }
 
 /// The straight part of an arrow.
@@ -73,7 +77,7 @@ type OfArrow = Or<(With<Shaft>, With<Head>)>;
 pub fn follow(desktop: Res<Desktop>, inks: Option<Res<Inks>>, arrows: Query<(&Arrow, &Children)>, mut pieces: Query<Piece, OfArrow>) {
     let Some(inks) = inks else { return };
     for (arrow, children) in &arrows {
-        let speed = speed(&desktop, arrow.source);
+        let speed = speed(&desktop, arrow);
         let running = speed > SHUT;
         let ink = if running { &inks.running } else { &inks.idle };
         let length = (speed as f32 * LENGTH_PER_SPEED).clamp(0.06, 0.5);
@@ -91,9 +95,9 @@ fn along(length: f32) -> Transform {
 }
 
 /// Exit speed at the playhead, m/s.
-fn speed(desktop: &Desktop, source: Source) -> f64 {
-    let Source::Nozzle(index) = source else { return 1.5 };
-    let Some(schedule) = &desktop.live.schedule else { return 0.0 };
+fn speed(desktop: &Desktop, arrow: &Arrow) -> f64 {
+    let Source::Nozzle(index) = arrow.source else { return 1.5 };
+    let Some(schedule) = desktop.stage(arrow.side).and_then(|stage| stage.live.schedule.as_ref()) else { return 0.0 };
     let (flow, momentum) = schedule.nozzle_at(index, desktop.desk.playhead);
     if flow.abs() < 1e-9 { 0.0 } else { momentum / flow }
 }

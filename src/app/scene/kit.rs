@@ -1,14 +1,15 @@
 //! Simple solids for the scene builders.
 
-use crate::app::space::{colour, place};
+use crate::app::kept::Side;
+use crate::app::space::{colour, layer, place};
 use crate::app::ui::theme::Theme;
 use bevy::prelude::*;
 use bevy_egui::egui::Color32;
 use glam::DVec3;
 
-/// Marks everything that is rebuilt with the layout.
+/// Marks everything that is rebuilt with the layout of a side.
 #[derive(Component)]
-pub struct Prop;
+pub struct Prop(pub Side);
 
 /// What a builder needs.
 pub struct Kit<'a, 'w, 's> {
@@ -20,6 +21,8 @@ pub struct Kit<'a, 'w, 's> {
     pub materials: &'a mut Assets<StandardMaterial>,
     /// Colours.
     pub theme: Theme,
+    /// For which layout.
+    pub side: Side,
 }
 
 impl<'w, 's> Kit<'_, 'w, 's> {
@@ -77,6 +80,6 @@ impl<'w, 's> Kit<'_, 'w, 's> {
 
     /// Any mesh.
     pub fn thing(&mut self, mesh: Handle<Mesh>, material: &Handle<StandardMaterial>, at: Transform) -> EntityCommands<'_> {
-        self.commands.spawn((Prop, Mesh3d(mesh), MeshMaterial3d(material.clone()), at))
+        self.commands.spawn((Prop(self.side), layer(self.side), Mesh3d(mesh), MeshMaterial3d(material.clone()), at))
     }
 }

@@ -2,6 +2,7 @@
 
 use super::kit::Kit;
 use crate::app::space::{place, place_f32};
+use crate::app::view::slice::Skinned;
 use crate::layout::solid::Solid;
 use crate::layout::{Layout, Rock};
 use crate::setup::surface::{Surface, surface};
@@ -14,8 +15,12 @@ use rayon::prelude::*;
 /// Samples along the tank's longest side.
 const FINENESS: f64 = 120.0;
 
-/// The rocks that were cut last, so that moving a nozzle doesn't cut them again.
+/// The rocks of both sides.
 #[derive(Resource, Default)]
+pub struct Cuts(pub [Cut; 2]);
+
+/// The rocks that were cut last, so that moving a nozzle doesn't cut them again.
+#[derive(Default)]
 pub struct Cut {
     rocks: Vec<Rock>,
     size: DVec3,
@@ -30,7 +35,8 @@ pub fn build(kit: &mut Kit, layout: &Layout, cut: &mut Cut) {
     }
     let Some(mesh) = cut.mesh.clone() else { return };
     let stone = kit.dull(kit.theme.rock);
-    kit.thing(mesh, &stone, Transform::IDENTITY);
+    let skin = Skinned { side: kit.side, plain: stone.clone() };
+    kit.thing(mesh, &stone, Transform::IDENTITY).insert(skin);
 }
 
 fn mesh(layout: &Layout) -> Option<Mesh> {

@@ -2,6 +2,7 @@
 
 use super::WaterBody;
 use super::kit::Kit;
+use crate::app::view::slice::Skinned;
 use crate::layout::{Layout, Material, Overflow, PanelName};
 use glam::DVec3;
 
@@ -18,7 +19,8 @@ pub fn build(kit: &mut Kit, layout: &Layout) {
     water(kit, layout, thick);
     if let Some(sand) = &layout.sand {
         let grain = kit.dull(kit.theme.sand);
-        kit.block(DVec3::ZERO, DVec3::new(size.x, size.y, sand.depth.si()), &grain);
+        let skin = Skinned { side: kit.side, plain: grain.clone() };
+        kit.block(DVec3::ZERO, DVec3::new(size.x, size.y, sand.depth.si()), &grain).insert(skin);
     }
     let brace = kit.flat(kit.theme.brace, 0.35);
     for bar in &layout.tank.bracing {

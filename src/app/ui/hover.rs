@@ -4,7 +4,9 @@ use super::{Seen, theme, words};
 use crate::app::desk::{Quantity, Slice};
 use crate::app::pick;
 use crate::app::sight::Ray;
-use crate::app::view::sample::value_at;
+use crate::app::view::sample::{difference_at, value_at};
+use crate::app::view::slice::LIFT;
+use crate::units::Display;
 use bevy_egui::egui::{Align2, FontId, Rect, Ui, vec2};
 use glam::DVec3;
 
@@ -30,17 +32,25 @@ fn said(seen: &Seen, ray: Ray) -> Option<String> {
     let sliced = desk.shown.slice.then(|| desk.all_slices().filter_map(|s| on_slice(seen, s, ray)).min_by(|a, b| nearer(ray, a, b)));
     let (place, quantity) = match sliced.flatten() {
         Some(place) => (place, desk.quantity),
-        // Two centimetres off the surface: what lives on it feels that.
-        None => (pick::target_among(layout, &model.live.solids, ray)? - ray.along * 0.02, Quantity::Now),
+        // A little off the surface: what lives on it feels that.
+        None => {
+            let quantity = if desk.shown.skin { desk.quantity } else { Quantity::Now };
+            (pick::target_among(layout, &model.live.solids, ray)? - ray.along * LIFT, quantity)
+        }
     };
+    let height = words::length(place.z, desk.display);
+    if let Some(both) = model.difference() {
+        let change = difference_at(both, quantity, place)?;
+        let sign = if change < 0.0 { "\u{2212}" } else { "+" };
+        return Some(format!("{sign}{} in B  {height} up", number(change.abs(), quantity, desk.display)));
+    }
     let value = value_at(&model.live, quantity, place)?;
     let word = if quantity == Quantity::Now { "now" } else { quantity.word() };
-    let height = words::length(place.z, desk.display);
-    let number = match quantity {
-        Quantity::Still => format!("{:.0} % of the time", value * 100.0),
-        _ => words::speed(f64::from(value), desk.display),
-    };
-    Some(format!("{number} {word}  {height} up"))
+    Some(format!("{} {word}  {height} up", number(value, quantity, desk.display)))
+}
+
+fn number(value: f32, quantity: Quantity, display: Display) -> String {
+    if quantity.is_share() { format!("{:.0} %", value * 100.0) } else { words::tank_speed(f64::from(value), display) }
 }
 
 fn nearer(ray: Ray, a: &DVec3, b: &DVec3) -> std::cmp::Ordering {

@@ -25,6 +25,9 @@ fn escape(seen: &Seen) -> Action {
     if desk.prompt.is_some() {
         return Action::Prompt(None);
     }
+    if desk.recording.is_some() {
+        return Action::StopRecording;
+    }
     if desk.picking {
         return Action::Select(desk.selected);
     }

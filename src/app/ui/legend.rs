@@ -1,25 +1,26 @@
-//! What the colours mean.
+//! What the colours mean. Both ends of the scale can be dragged, on the bar or in their fields.
 
 use super::{Seen, theme, words};
 use crate::app::action::Action;
 use crate::app::desk::Quantity;
-use crate::app::palette::{colour, ticks};
+use crate::app::palette::{colour, difference, ticks_between};
 use bevy_egui::egui::{
-    Align, Align2, Area, Color32, DragValue, FontId, Frame, Id, Layout, Margin, Mesh, Pos2, Rect, RichText, Sense, Shape, Stroke,
-    TextStyle, Ui, pos2, vec2,
+    Align, Align2, Area, Color32, CursorIcon, DragValue, FontId, Frame, Id, Layout, Margin, Mesh, Pos2, Rect, RichText, Sense, Shape,
+    Stroke, TextStyle, Ui, pos2, vec2,
 };
 
-const BAR: [f32; 2] = [210.0, 10.0];
+const BAR: [f32; 2] = [230.0, 10.0];
 
 /// The legend.
 pub fn overlay(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
     let desk = &seen.model.desk;
-    let coloured = desk.shown.slice || desk.shown.tracers;
+    let shown = desk.shown;
+    let coloured = desk.colours_surfaces() || shown.tracers || shown.arrows || shown.film || shown.streams;
     if !coloured || seen.model.live.snapshot.is_none() || free.height() < 160.0 || free.width() < 260.0 {
         return;
     }
     // Beside the switches where there is room, else low in the left corner.
-    let wide = free.width() > 680.0;
+    let wide = free.width() > super::see::WIDTH + BAR[0] + 70.0;
     let at = if wide { pos2(free.right() - BAR[0] - 32.0, free.top() + 10.0) } else { pos2(free.left() + 12.0, free.bottom() - 76.0) };
     let colours = seen.theme();
     Area::new(Id::new("legend")).fixed_pos(at).show(ui.ctx(), |ui| {
@@ -27,68 +28,107 @@ pub fn overlay(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
         frame.show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 3.0;
             head(ui, seen, out);
-            scale(ui, seen);
+            scale(ui, seen, out);
         });
     });
 }
 
-/// The colours stand for a share of time.
+/// The colours stand for a share.
 fn share(seen: &Seen) -> bool {
-    seen.model.desk.shown.slice && seen.model.desk.quantity == Quantity::Still
+    seen.model.desk.colours_surfaces() && seen.model.desk.quantity.is_share()
+}
+
+/// They stand for a difference.
+fn differs(seen: &Seen) -> bool {
+    seen.model.difference().is_some() && seen.model.desk.colours_surfaces()
 }
 
 /// Name and size of what the numbers count.
 fn unit(seen: &Seen) -> (&'static str, f64) {
-    if share(seen) { ("%", 0.01) } else { words::speed_unit(seen.model.desk.display) }
+    if share(seen) { ("%", 0.01) } else { words::tank_speed_unit(seen.model.desk.display) }
+}
+
+fn title(seen: &Seen) -> String {
+    let desk = &seen.model.desk;
+    let quantity = if desk.colours_surfaces() { desk.quantity.title() } else { Quantity::Now.title() };
+    if differs(seen) { format!("B less A: {}", quantity.to_lowercase().replace("rms", "RMS")) } else { quantity.to_owned() }
 }
 
 fn head(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     let desk = &seen.model.desk;
     let (unit, factor) = unit(seen);
-    let still = share(seen);
-    let title = if desk.shown.slice { desk.quantity.title() } else { "Speed of the tracers" };
     ui.horizontal(|ui| {
         ui.set_width(BAR[0]);
-        ui.label(RichText::new(format!("{title}, {unit}")).small().strong());
+        ui.label(RichText::new(format!("{}, {unit}", title(seen))).small().strong());
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if still {
+            if share(seen) && !differs(seen) {
                 return;
             }
-            if desk.top.is_some() && ui.small_button("fit").on_hover_text("Fit the scale to the picture again").clicked() {
-                out.push(Action::Top(None));
+            let is_set = desk.top.is_some() || desk.low > 0.0;
+            if is_set && ui.small_button("fit").on_hover_text("Fit the scale to the picture again").clicked() {
+                out.extend([Action::Top(None), Action::Low(0.0)]);
             }
             ui.style_mut().override_text_style = Some(TextStyle::Small);
-            let mut top = f64::from(desk.scale_top) / factor;
+            let mut top = f64::from(desk.scale[1]) / factor;
             let field = DragValue::new(&mut top).speed(0.005 / factor).range(0.01 / factor..=5.0 / factor).max_decimals(2).prefix("to ");
-            if ui.add(field).on_hover_text("Top of the colour scale: drag or type").changed() {
+            if ui.add(field).on_hover_text("Top of the colour scale: drag or type; the ends of the bar can be dragged too").changed() {
                 out.push(Action::Top(Some((top * factor) as f32)));
             }
         });
     });
 }
 
-fn scale(ui: &mut Ui, seen: &Seen) {
+fn scale(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     let theme = seen.theme();
     let (_, factor) = unit(seen);
-    let top = f64::from(seen.model.desk.scale_top) / factor;
+    let [low, top] = seen.model.desk.scale.map(|end| f64::from(end) / factor);
     let (rect, _) = ui.allocate_exact_size(vec2(BAR[0], BAR[1] + 16.0), Sense::hover());
     let bar = Rect::from_min_size(rect.min, vec2(BAR[0], BAR[1]));
-    ramp(ui, bar);
-    for t in ticks(top) {
-        let x = bar.left() + bar.width() * (t / top) as f32;
+    ramp(ui, bar, if differs(seen) { difference } else { colour });
+    if !share(seen) || differs(seen) {
+        grips(ui, bar, seen, out);
+    }
+    for t in ticks_between(low, top) {
+        let x = bar.left() + bar.width() * ((t - low) / (top - low)) as f32;
         ui.painter().line_segment([pos2(x, bar.bottom()), pos2(x, bar.bottom() + 3.0)], Stroke::new(1.0, theme.muted));
-        let anchor = if t == 0.0 {
+        let anchor = if x < bar.left() + 8.0 {
             Align2::LEFT_TOP
-        } else if t > 0.97 * top {
+        } else if x > bar.right() - 8.0 {
             Align2::RIGHT_TOP
         } else {
             Align2::CENTER_TOP
         };
-        ui.painter().text(pos2(x, bar.bottom() + 3.0), anchor, short(t, top), FontId::proportional(theme::SMALL - 0.5), theme.text);
+        let text = if differs(seen) && t > 1e-9 { format!("+{}", short(t, top)) } else { short(t, top).replace('-', "\u{2212}") };
+        ui.painter().text(pos2(x, bar.bottom() + 3.0), anchor, text, FontId::proportional(theme::SMALL), theme.text);
     }
 }
 
-fn ramp(ui: &Ui, bar: Rect) {
+/// The ends of the bar: dragged along, they stretch the scale.
+fn grips(ui: &mut Ui, bar: Rect, seen: &Seen, out: &mut Vec<Action>) {
+    let desk = &seen.model.desk;
+    let (low, top) = (desk.low, desk.top.unwrap_or(desk.scale[1]));
+    for (is_top, x) in [(false, bar.left()), (true, bar.right())] {
+        if !is_top && differs(seen) {
+            continue;
+        }
+        let grip = Rect::from_center_size(pos2(x, bar.center().y), vec2(16.0, bar.height() + 6.0));
+        let response = ui.interact(grip, Id::new(("scale", is_top)), Sense::drag()).on_hover_cursor(CursorIcon::ResizeHorizontal);
+        let hot = response.hovered() || response.dragged();
+        let knob = Rect::from_center_size(pos2(x, bar.center().y), vec2(3.0, bar.height() + 4.0));
+        ui.painter().rect_filled(knob, 1.5, if hot { seen.theme().accent } else { seen.theme().text });
+        let by = response.drag_delta().x / bar.width();
+        if by == 0.0 {
+            continue;
+        }
+        if is_top {
+            out.push(Action::Top(Some((top * (1.0 + 1.5 * by)).clamp(0.01, 5.0))));
+        } else {
+            out.push(Action::Low((low + by * top).clamp(0.0, 0.9 * top)));
+        }
+    }
+}
+
+fn ramp(ui: &Ui, bar: Rect, colour: fn(f32) -> [u8; 3]) {
     const STEPS: u32 = 48;
     let mut mesh = Mesh::default();
     for i in 0..=STEPS {

@@ -1,5 +1,6 @@
 //! The panels: plain functions from what is seen to what is asked for. They import egui, not Bevy.
 
+mod beside;
 mod diagram;
 mod dial;
 mod edit_part;
@@ -20,6 +21,7 @@ mod notice;
 mod parts;
 mod prompts;
 mod properties;
+mod record;
 mod rulers;
 mod see;
 mod strip;
@@ -83,7 +85,13 @@ pub fn shell(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) -> Rect {
         if size.x > theme::TINY {
             Panel::right("verdict").exact_size(theme::RIGHT).frame(frame).show(ui, |ui| {
                 Panel::bottom("sure").resizable(false).frame(Frame::new()).show(ui, |ui| sure::panel(ui, seen, out));
-                verdict::panel(ui, seen, out);
+                if seen.model.kept.is_some() {
+                    beside::tabs(ui, seen, out);
+                }
+                match seen.model.desk.against && seen.model.kept.is_some() {
+                    true => beside::panel(ui, seen),
+                    false => verdict::panel(ui, seen, out),
+                }
             });
         }
         if size.x > theme::NARROW {
@@ -91,10 +99,15 @@ pub fn shell(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) -> Rect {
         }
     }
     let free = ui.available_rect_before_wrap();
-    marks::draw(ui, free, seen, out);
-    see::overlay(ui, free, seen, out);
+    let panes = seen.model.panes(free);
+    marks::draw(ui, panes.own, seen, out);
+    beside::overlay(ui, free, panes, seen, out);
+    if seen.model.desk.shown.panels {
+        see::overlay(ui, free, seen, out);
+    }
     legend::overlay(ui, free, seen, out);
-    hover::draw(ui, free, seen);
+    hover::draw(ui, panes.own, seen);
+    record::overlay(ui, free, seen, out);
     notice::overlay(ui, free, seen, out);
     prompts::show(ui, seen, out);
     if ui.input(|i| i.pointer.any_released()) {

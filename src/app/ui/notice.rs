@@ -17,7 +17,9 @@ pub fn overlay(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
         out.push(Action::Dismiss);
         return;
     }
-    let at = free.center_bottom() - vec2(0.0, 14.0);
+    // Over the bar with the ways of comparing.
+    let lift = if seen.model.kept.is_some() { 54.0 } else { 14.0 };
+    let at = free.center_bottom() - vec2(0.0, lift);
     Area::new(Id::new("notice")).pivot(Align2::CENTER_BOTTOM).fixed_pos(at).show(ui.ctx(), |ui| {
         Frame::new().fill(theme.raised).corner_radius(6).inner_margin(Margin::symmetric(12, 7)).show(ui, |ui| {
             ui.set_max_width((free.width() - 60.0).clamp(160.0, 520.0));

@@ -12,10 +12,11 @@ use std::path::PathBuf;
 pub fn show(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     let ctx = ui.ctx().clone();
     match &seen.model.desk.prompt {
-        None => {}
+        None | Some(Prompt::Clip) => {}
         Some(Prompt::Help) => help::window(&ctx, seen, out),
         Some(Prompt::Open(path)) => ask_path(&ctx, &OPEN, path, seen, out),
         Some(Prompt::SaveAs(path)) => ask_path(&ctx, &SAVE, path, seen, out),
+        Some(Prompt::Beside(path)) => ask_path(&ctx, &BESIDE, path, seen, out),
         Some(Prompt::Import(path)) => ask_path(&ctx, &IMPORT, path, seen, out),
         Some(Prompt::Unsaved(next)) => unsaved(&ctx, next, seen, out),
         Some(Prompt::New) => begin(&ctx, seen, out),
@@ -46,6 +47,13 @@ static OPEN: Ask = Ask {
 };
 static SAVE: Ask =
     Ask { title: "Save the layout", label: "File to write", word: "Save", use_it: Action::SavePath, browse: Action::BrowseSave };
+static BESIDE: Ask = Ask {
+    title: "Compare with a layout",
+    label: "File that becomes A, beside the open layout",
+    word: "Compare",
+    use_it: Action::KeepPath,
+    browse: Action::BrowseBeside,
+};
 static IMPORT: Ask = Ask {
     title: "Import rock",
     label: "STL, OBJ or GLB file; dropping one on the window does the same",

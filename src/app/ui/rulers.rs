@@ -152,7 +152,7 @@ fn reach(ui: &Ui, free: Rect, seen: &Seen, part: Part, item: &Item) {
     let length = DECAY * fastest * nozzle.bore.si() / REACH_SPEED;
     if length > 0.01 {
         let display = seen.model.desk.display;
-        let text = format!("{} until {}", words::length(length, display), words::speed(REACH_SPEED, display));
+        let text = format!("{} until {}", words::length(length, display), words::tank_speed(REACH_SPEED, display));
         let along = nozzle.aim.direction(from);
         line(ui, free, seen, from, from + along * length.min(to_the_wall(from, along, layout.tank.size())), &text);
     }

@@ -35,6 +35,7 @@ pub struct Theme {
     pub screen: Color32,
     pub colony: Color32,
     pub dead: Color32,
+    pub speck: Color32,
 }
 
 const fn rgb(hex: u32) -> Color32 {
@@ -69,6 +70,7 @@ const DARK: Theme = Theme {
     screen: rgb(0x7a6a9e),
     colony: rgb(0xd98f78),
     dead: rgb(0xd36fb0),
+    speck: rgb(0xd7e3e8),
 };
 
 const LIGHT: Theme = Theme {
@@ -99,6 +101,7 @@ const LIGHT: Theme = Theme {
     screen: rgb(0x6b5a94),
     colony: rgb(0xb9644a),
     dead: rgb(0xa23b80),
+    speck: rgb(0x23323a),
 };
 
 /// Space between things, points.

@@ -1,7 +1,8 @@
 //! Numbers as people read them, and marks that go with grades.
 
 use crate::finding::Grade;
-use crate::units::{Display, FlowKind, HeadKind, Kind, LengthKind, SpeedKind, show};
+use crate::report::shown;
+use crate::units::{Display, FlowKind, HeadKind, LengthKind, SpeedKind, TankSpeedKind, show};
 use bevy_egui::egui::{Color32, Painter, Pos2, Shape, Stroke, pos2};
 
 /// A volume flow.
@@ -19,16 +20,19 @@ pub fn head(si: f64, display: Display) -> String {
     show::<HeadKind>(si, display)
 }
 
-/// A speed.
-pub fn speed(si: f64, display: Display) -> String {
-    show::<SpeedKind>(si, display)
+/// A speed of water in the tank.
+pub fn tank_speed(si: f64, display: Display) -> String {
+    shown::tank_speed(si, display)
 }
 
-/// Name and size of the unit that speeds are shown in.
-pub fn speed_unit(display: Display) -> (&'static str, f64) {
-    let name = if display == Display::Us { SpeedKind::US.0 } else { SpeedKind::METRIC.0 };
-    let scale = SpeedKind::UNITS.iter().find(|u| u.name == name).map_or(1.0, |u| u.scale);
-    (name, scale)
+/// Name and size of the unit that speeds in the tank are shown in.
+pub fn tank_speed_unit(display: Display) -> (&'static str, f64) {
+    (shown::tank_speed_unit(display), shown::scale::<TankSpeedKind>(display))
+}
+
+/// A speed in pipes.
+pub fn speed(si: f64, display: Display) -> String {
+    show::<SpeedKind>(si, display)
 }
 
 /// Three-figure number of cells: "52 000".

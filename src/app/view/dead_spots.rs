@@ -2,7 +2,8 @@
 
 use crate::app::Desktop;
 use crate::app::desk::Look;
-use crate::app::space::{colour, place_f32};
+use crate::app::kept::Side;
+use crate::app::space::{colour, layer, place_f32};
 use crate::app::ui::theme::Theme;
 use crate::setup::surface::surface;
 use crate::study::Fields;
@@ -18,7 +19,7 @@ pub fn plugin(app: &mut App) {
 
 /// One drawn dead spot.
 #[derive(Component)]
-struct Spot;
+struct Spot(Side);
 
 /// What is drawn just now.
 #[derive(Default)]
@@ -32,36 +33,43 @@ struct Drawn {
 fn rebuild(
     mut commands: Commands,
     desktop: Res<Desktop>,
-    old: Query<Entity, With<Spot>>,
-    mut drawn: Local<Drawn>,
+    old: Query<(Entity, &Spot)>,
+    mut drawn: Local<[Drawn; 2]>,
     mut meshes: ResMut<Assets<Mesh>>,
     mut materials: ResMut<Assets<StandardMaterial>>,
 ) {
     let desk = &desktop.desk;
-    let known = desktop.live.fields.as_ref().filter(|_| desktop.live.verdict().is_some());
-    let same_fields = match (&drawn.fields, known) {
-        (Some(a), Some(b)) => Arc::ptr_eq(a, b),
-        (None, None) => true,
-        _ => false,
-    };
-    if same_fields && drawn.look == desk.look && drawn.picked == desk.dead_spot && drawn.shown == desk.shown.dead_spots {
-        return;
-    }
-    *drawn = Drawn { fields: known.cloned(), look: desk.look, picked: desk.dead_spot, shown: desk.shown.dead_spots };
-    old.iter().for_each(|entity| commands.entity(entity).despawn());
-    let Some(fields) = drawn.fields.as_ref().filter(|_| drawn.shown) else { return };
-    let theme = Theme::of(desk.look);
-    for rank in 1..=fields.dead.iter().copied().max().unwrap_or(0) {
-        let Some(mesh) = volume(fields, rank) else { continue };
-        let opacity = if desk.dead_spot == Some(rank) { 0.62 } else { 0.34 };
-        let haze = StandardMaterial {
-            base_color: colour(theme.dead, opacity),
-            alpha_mode: AlphaMode::Blend,
-            perceptual_roughness: 1.0,
-            reflectance: 0.0,
-            ..default()
+    for (side, drawn) in Side::ALL.into_iter().zip(drawn.iter_mut()) {
+        let stage = desktop.stage(side).filter(|stage| stage.live.verdict().is_some());
+        let known = stage.and_then(|stage| stage.live.fields.as_ref());
+        let same_fields = match (&drawn.fields, known) {
+            (Some(a), Some(b)) => Arc::ptr_eq(a, b),
+            (None, None) => true,
+            _ => false,
         };
-        commands.spawn((Spot, Mesh3d(meshes.add(mesh)), MeshMaterial3d(materials.add(haze)), Transform::IDENTITY));
+        if same_fields && drawn.look == desk.look && drawn.picked == desk.dead_spot && drawn.shown == desk.shown.dead_spots {
+            continue;
+        }
+        *drawn = Drawn { fields: known.cloned(), look: desk.look, picked: desk.dead_spot, shown: desk.shown.dead_spots };
+        old.iter().filter(|(_, spot)| spot.0 == side).for_each(|(entity, _)| commands.entity(entity).despawn());
+        let Some(fields) = drawn.fields.as_ref().filter(|_| drawn.shown) else { continue };
+        for rank in 1..=fields.dead.iter().copied().max().unwrap_or(0) {
+            let Some(mesh) = volume(fields, rank) else { continue };
+            // Numbers are those of the open layout.
+            let picked = side == Side::Own && desk.dead_spot == Some(rank);
+            let haze = materials.add(haze(Theme::of(desk.look), picked));
+            commands.spawn((Spot(side), layer(side), Mesh3d(meshes.add(mesh)), MeshMaterial3d(haze), Transform::IDENTITY));
+        }
+    }
+}
+
+fn haze(theme: Theme, picked: bool) -> StandardMaterial {
+    StandardMaterial {
+        base_color: colour(theme.dead, if picked { 0.62 } else { 0.34 }),
+        alpha_mode: AlphaMode::Blend,
+        perceptual_roughness: 1.0,
+        reflectance: 0.0,
+        ..default()
     }
 }
 

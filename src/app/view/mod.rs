@@ -1,5 +1,6 @@
 //! The running flow as pictures; one picture, one file, one plugin.
 
+pub mod arrows;
 pub mod dead_spots;
 pub mod drift;
 pub mod sample;
@@ -12,5 +13,5 @@ use bevy::prelude::*;
 
 /// All pictures.
 pub fn plugin(app: &mut App) {
-    app.add_plugins((scale::plugin, tracers::plugin, slice::plugin, dead_spots::plugin, streams::plugin));
+    app.add_plugins((scale::plugin, tracers::plugin, slice::plugin, arrows::plugin, dead_spots::plugin, streams::plugin));
 }

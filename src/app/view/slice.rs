@@ -1,12 +1,14 @@
-//! A plane through the water that can be moved, coloured by speed, mean, fluctuation or peak.
+//! Surfaces coloured by a quantity: planes through the water that can be moved, and the skins of rock and sand.
 
-use super::scale::{Scale, length};
+use super::sample::{Cells, difference};
+use super::scale::Scale;
 use super::tracers::stops;
 use crate::app::Desktop;
 use crate::app::desk::{Axis, Quantity, Slice};
-use crate::app::live::Live;
-use crate::app::palette::STOPS;
-use crate::app::space::place;
+use crate::app::kept::Side;
+use crate::app::palette::{self, STOPS};
+use crate::app::space::{colour, layer, place};
+use crate::app::ui::theme::Theme;
 use bevy::asset::{RenderAssetUsages, uuid_handle};
 use bevy::image::{ImageFilterMode, ImageSampler, ImageSamplerDescriptor};
 use bevy::mesh::MeshVertexBufferLayoutRef;
@@ -20,24 +22,31 @@ use glam::DVec3;
 use half::f16;
 
 const SHADER: Handle<Shader> = uuid_handle!("2f0a6a57-2f4c-4d0c-9e0b-6d0c64b1a002");
+/// How far off rock and sand the water is that their skins show, m: what lives on them feels that.
+pub const LIFT: f64 = 0.02;
+/// More slices than this are not drawn.
+pub const MOST: usize = 6;
 
-/// The slice.
+/// Slices and skins.
 pub fn plugin(app: &mut App) {
     let mut shaders = app.world_mut().resource_mut::<Assets<Shader>>();
     let _ = shaders.insert(&SHADER, Shader::from_wgsl(include_str!("../../../assets/shaders/slice.wgsl"), "slice.wgsl"));
     app.add_plugins(MaterialPlugin::<Paint>::default());
     app.add_systems(Startup, spawn);
-    app.add_systems(Update, (turn, fill));
+    app.add_systems(Update, (turn, fill, dress).chain());
 }
 
 #[derive(ShaderType, Clone, Copy, Debug)]
 struct PaintLook {
     colours: [Vec4; STOPS],
+    bare: Vec4,
     size: Vec3,
+    low: f32,
     top: f32,
+    lift: f32,
 }
 
-/// How the slice is drawn.
+/// How a coloured surface is drawn.
 #[derive(Asset, TypePath, AsBindGroup, Clone, Debug)]
 pub struct Paint {
     #[texture(0, dimension = "3d")]
@@ -52,7 +61,7 @@ impl Material for Paint {
         SHADER.into()
     }
     fn alpha_mode(&self) -> AlphaMode {
-        AlphaMode::Blend
+        if self.look.lift > 0.0 { AlphaMode::Opaque } else { AlphaMode::Blend }
     }
     fn enable_prepass() -> bool {
         false
@@ -71,21 +80,44 @@ impl Material for Paint {
     }
 }
 
-/// More slices than this are not drawn.
-pub const MOST: usize = 6;
+/// The paints of a side: of its slices, and of its skins.
+struct Paints {
+    slice: Handle<Paint>,
+    skin: Handle<Paint>,
+    filled: Option<Filled>,
+}
 
-/// A plane that is drawn: its paint, and which of the slices it is.
+/// Those of both.
+#[derive(Resource)]
+struct Palettes([Paints; 2]);
+
+/// A plane that is drawn: which of the slices it is, on which side.
 #[derive(Component)]
-struct Plane(Handle<Paint>, usize);
+struct Plane(usize, Side);
+
+/// Rock or sand, whose skin can show a quantity.
+#[derive(Component)]
+pub struct Skinned {
+    /// Of which layout.
+    pub side: Side,
+    /// What it looks like otherwise.
+    pub plain: Handle<StandardMaterial>,
+}
 
 fn spawn(mut commands: Commands, mut meshes: ResMut<Assets<Mesh>>, mut paints: ResMut<Assets<Paint>>, mut images: ResMut<Assets<Image>>) {
-    let look = PaintLook { colours: stops(), size: Vec3::ONE, top: 0.2 };
-    let paint = paints.add(Paint { field: images.add(texture([1, 1, 1], vec![0; 4])), look });
+    let look = PaintLook { colours: stops(palette::colour), bare: Vec4::ONE, size: Vec3::ONE, low: 0.0, top: 0.2, lift: 0.0 };
     let quad = meshes.add(Rectangle::new(1.0, 1.0));
-    for number in 0..MOST {
-        let plane = Plane(paint.clone(), number);
-        commands.spawn((plane, Mesh3d(quad.clone()), MeshMaterial3d(paint.clone()), Transform::default(), Visibility::Hidden));
-    }
+    let palettes = Side::ALL.map(|side| {
+        let field = images.add(texture([1, 1, 1], vec![0; 4]));
+        let skin = paints.add(Paint { field: field.clone(), look: PaintLook { lift: LIFT as f32, ..look } });
+        let slice = paints.add(Paint { field, look });
+        for number in 0..MOST {
+            let seen = (Transform::default(), Visibility::Hidden, layer(side));
+            commands.spawn((Plane(number, side), Mesh3d(quad.clone()), MeshMaterial3d(slice.clone()), seen));
+        }
+        Paints { slice, skin, filled: None }
+    });
+    commands.insert_resource(Palettes(palettes));
 }
 
 fn texture(n: [usize; 3], bytes: Vec<u8>) -> Image {
@@ -98,14 +130,13 @@ fn texture(n: [usize; 3], bytes: Vec<u8>) -> Image {
 
 /// Put the planes where the desk says.
 fn turn(desktop: Res<Desktop>, mut planes: Query<(&mut Transform, &mut Visibility, &Plane)>) {
-    let known = desktop.live.snapshot.as_ref().is_some_and(|s| !s.velocity.is_empty());
-    let tank = &desktop.document.layout().tank;
-    let size = tank.size().with_z(tank.water_level.si());
     for (mut transform, mut visibility, plane) in &mut planes {
-        let slice = desktop.desk.all_slices().nth(plane.1).filter(|_| desktop.desk.shown.slice && known);
+        let stage = desktop.stage(plane.1).filter(|stage| desktop.desk.shown.slice && stage.live.flow().is_some());
+        let slice = stage.and_then(|stage| Some((stage, desktop.desk.all_slices().nth(plane.0)?)));
         visibility.set_if_neq(if slice.is_some() { Visibility::Inherited } else { Visibility::Hidden });
-        if let Some(slice) = slice {
-            transform.set_if_neq(upright(slice, size));
+        if let Some((stage, slice)) = slice {
+            let tank = &stage.layout.tank;
+            transform.set_if_neq(upright(slice, tank.size().with_z(tank.water_level.si())));
         }
     }
 }
@@ -123,44 +154,67 @@ fn upright(slice: Slice, size: DVec3) -> Transform {
 }
 
 /// What the texture holds just now.
-#[derive(Default, PartialEq, Clone, Copy)]
+#[derive(PartialEq, Clone, Copy)]
 struct Filled {
     quantity: Quantity,
+    differs: bool,
     generation: u64,
     time: f64,
     averaged: f64,
-    top: f32,
+    look: crate::app::desk::Look,
+    scale: Scale,
 }
 
 fn fill(
     desktop: Res<Desktop>,
     scale: Res<Scale>,
-    planes: Query<&Plane>,
+    palettes: Option<ResMut<Palettes>>,
     mut paints: ResMut<Assets<Paint>>,
     mut images: ResMut<Assets<Image>>,
-    mut filled: Local<Option<Filled>>,
 ) {
-    let (live, desk) = (&desktop.live, &desktop.desk);
-    let Some(flow) = live.snapshot.as_ref().filter(|s| desk.shown.slice && s.velocity.len() == s.water.len()) else { return };
-    let averaged = if desk.quantity == Quantity::Now { 0.0 } else { flow.averaged };
-    let time = if desk.quantity == Quantity::Now { flow.time } else { 0.0 };
-    let now = Filled { quantity: desk.quantity, generation: flow.generation, time, averaged, top: scale.slice };
-    if *filled == Some(now) {
-        return;
-    }
-    let Some((n, h, bytes)) = bytes(live, desk.quantity) else { return };
-    *filled = Some(now);
-    if let Some(plane) = planes.iter().next() {
-        let Some(mut paint) = paints.get_mut(&plane.0) else { return };
-        paint.look.top = scale.slice;
-        paint.look.size = Vec3::new(n[0] as f32, n[1] as f32, n[2] as f32) * h as f32;
-        let same = images.get(&paint.field).is_some_and(|i| i.texture_descriptor.size == texture_size(n));
-        if !same {
-            paint.field = images.add(texture(n, bytes.clone()));
-        } else if let Some(mut image) = images.get_mut(&paint.field) {
-            image.data = Some(bytes.clone());
+    let Some(mut palettes) = palettes.filter(|_| desktop.desk.colours_surfaces()) else { return };
+    for (side, own) in Side::ALL.into_iter().zip(&mut palettes.0) {
+        let (desk, stage) = (&desktop.desk, desktop.stage(side));
+        let Some(flow) = stage.and_then(|stage| stage.live.flow()) else { continue };
+        let differs = desktop.difference().is_some();
+        let averages = desk.quantity != Quantity::Now;
+        let now = Filled {
+            quantity: desk.quantity,
+            differs,
+            generation: flow.generation,
+            time: if averages { 0.0 } else { flow.time },
+            averaged: if averages { flow.averaged } else { 0.0 },
+            look: desk.look,
+            scale: *scale,
+        };
+        if own.filled == Some(now) {
+            continue;
+        }
+        own.filled = Some(now);
+        let field = field(&desktop, side, &paints, own, &mut images);
+        for handle in [&own.slice, &own.skin] {
+            let Some(mut paint) = paints.get_mut(handle) else { continue };
+            if let Some((image, size)) = &field {
+                (paint.field, paint.look.size) = (image.clone(), *size);
+            }
+            (paint.look.low, paint.look.top) = (scale.slice.low, scale.slice.top);
+            paint.look.colours = stops(if differs { palette::difference } else { palette::colour });
+            paint.look.bare = colour(Theme::of(desk.look).rock, 1.0).to_linear().to_vec4();
         }
     }
+}
+
+/// The texture with the newest numbers, and its size, m.
+fn field(desktop: &Desktop, side: Side, paints: &Assets<Paint>, own: &Paints, images: &mut Assets<Image>) -> Option<(Handle<Image>, Vec3)> {
+    let (n, h, bytes) = bytes(desktop, side)?;
+    let size = Vec3::new(n[0] as f32, n[1] as f32, n[2] as f32) * h as f32;
+    let before = &paints.get(&own.slice)?.field;
+    let same = images.get(before).is_some_and(|i| i.texture_descriptor.size == texture_size(n));
+    if !same {
+        return Some((images.add(texture(n, bytes)), size));
+    }
+    images.get_mut(before)?.data = Some(bytes);
+    Some((before.clone(), size))
 }
 
 fn texture_size(n: [usize; 3]) -> Extent3d {
@@ -168,21 +222,32 @@ fn texture_size(n: [usize; 3]) -> Extent3d {
 }
 
 /// Number times water, and water, as half floats.
-fn bytes(live: &Live, quantity: Quantity) -> Option<([usize; 3], f64, Vec<u8>)> {
-    let flow = live.snapshot.as_ref()?;
-    let pairs = |water: &[f32], value: &dyn Fn(usize) -> f32| -> Vec<u8> {
-        let halves: Vec<[f16; 2]> = water.iter().enumerate().map(|(c, w)| [f16::from_f32(value(c) * w), f16::from_f32(*w)]).collect();
-        bytemuck::cast_slice(&halves).to_vec()
-    };
-    let Some(fields) = live.fields.as_ref().filter(|_| quantity != Quantity::Now) else {
-        let empty = quantity != Quantity::Now;
-        return Some((flow.n, flow.h, pairs(&flow.water, &|c| if empty { 0.0 } else { length(flow.velocity[c]) })));
-    };
-    let values = match quantity {
-        Quantity::Rms => &fields.rms,
-        Quantity::Peak => &fields.peak,
-        Quantity::Still => &fields.share_still,
-        Quantity::Now | Quantity::Mean => &fields.mean_speed,
-    };
-    Some((fields.n, fields.h, pairs(&fields.water, &|c| values[c])))
+fn bytes(desktop: &Desktop, side: Side) -> Option<([usize; 3], f64, Vec<u8>)> {
+    let quantity = desktop.desk.quantity;
+    let pair = |value: f32, water: f32| [f16::from_f32(value * water), f16::from_f32(water)];
+    if let Some((first, second)) = desktop.difference() {
+        let (first, second) = (Cells::new(first, quantity)?, Cells::new(second, quantity)?);
+        let halves: Vec<[f16; 2]> = difference(&first, &second).into_iter().map(|(value, water)| pair(value, water)).collect();
+        return Some((second.n, second.h, bytemuck::cast_slice(&halves).to_vec()));
+    }
+    let cells = Cells::new(desktop.stage(side)?.live, quantity)?;
+    let halves: Vec<[f16; 2]> = cells.water.iter().enumerate().map(|(c, w)| pair(cells.at(c), *w)).collect();
+    Some((cells.n, cells.h, bytemuck::cast_slice(&halves).to_vec()))
+}
+
+type Plain<'a> = (Entity, &'a Skinned, Has<MeshMaterial3d<Paint>>);
+
+/// Skins on, or off.
+fn dress(mut commands: Commands, desktop: Res<Desktop>, palettes: Option<Res<Palettes>>, solids: Query<Plain>) {
+    let Some(palettes) = palettes else { return };
+    for (entity, solid, painted) in &solids {
+        let known = desktop.stage(solid.side).is_some_and(|stage| Cells::new(stage.live, desktop.desk.quantity).is_some());
+        let wanted = desktop.desk.shown.skin && known;
+        if wanted && !painted {
+            let skin = MeshMaterial3d(palettes.0[solid.side as usize].skin.clone());
+            commands.entity(entity).remove::<MeshMaterial3d<StandardMaterial>>().insert(skin);
+        } else if !wanted && painted {
+            commands.entity(entity).remove::<MeshMaterial3d<Paint>>().insert(MeshMaterial3d(solid.plain.clone()));
+        }
+    }
 }

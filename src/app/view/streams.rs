@@ -1,10 +1,12 @@
 //! Streamlines of the mean flow, from a rake of points over the slice: where water goes from there, and where it came from.
 
+use super::sample::mean_at;
 use super::scale::Scale;
 use crate::app::Desktop;
 use crate::app::desk::Slice;
+use crate::app::kept::Side;
 use crate::app::palette::colour;
-use crate::app::space::place_f32;
+use crate::app::space::{layer, place_f32};
 use crate::layout::Tank;
 use crate::study::Fields;
 use bevy::asset::RenderAssetUsages;
@@ -25,7 +27,7 @@ pub fn plugin(app: &mut App) {
 
 /// The drawn lines.
 #[derive(Component)]
-struct Lines;
+struct Lines(Side);
 
 /// What is drawn just now.
 #[derive(Default)]
@@ -39,33 +41,37 @@ fn rebuild(
     mut commands: Commands,
     desktop: Res<Desktop>,
     scale: Res<Scale>,
-    old: Query<Entity, With<Lines>>,
-    mut drawn: Local<Drawn>,
+    old: Query<(Entity, &Lines)>,
+    mut drawn: Local<[Drawn; 2]>,
     mut meshes: ResMut<Assets<Mesh>>,
     mut materials: ResMut<Assets<StandardMaterial>>,
 ) {
     let desk = &desktop.desk;
-    let fields = desktop.live.fields.as_ref().filter(|_| desk.shown.streams);
-    let same = match (&drawn.fields, fields) {
-        (Some(a), Some(b)) => Arc::ptr_eq(a, b) && drawn.slice == Some(desk.slice) && drawn.top == scale.slice,
-        (None, None) => true,
-        _ => false,
-    };
-    if same {
-        return;
+    for (side, drawn) in Side::ALL.into_iter().zip(drawn.iter_mut()) {
+        let stage = desktop.stage(side).filter(|_| desk.shown.streams);
+        let known = stage.and_then(|stage| Some((stage.layout, stage.live.fields.as_ref()?)));
+        let top = scale.tracers.top;
+        let same = match (&drawn.fields, known) {
+            (Some(a), Some((_, b))) => Arc::ptr_eq(a, b) && drawn.slice == Some(desk.slice) && drawn.top == top,
+            (None, None) => true,
+            _ => false,
+        };
+        if same {
+            continue;
+        }
+        *drawn = Drawn { fields: known.map(|(_, fields)| fields.clone()), slice: Some(desk.slice), top };
+        old.iter().filter(|(_, lines)| lines.0 == side).for_each(|(entity, _)| commands.entity(entity).despawn());
+        let Some((layout, fields)) = known else { continue };
+        let (points, colours) = lines(fields, &layout.tank, desk.slice, top);
+        if points.is_empty() {
+            continue;
+        }
+        let mesh = Mesh::new(PrimitiveTopology::LineList, RenderAssetUsages::RENDER_WORLD)
+            .with_inserted_attribute(Mesh::ATTRIBUTE_POSITION, points)
+            .with_inserted_attribute(Mesh::ATTRIBUTE_COLOR, colours);
+        let ink = materials.add(StandardMaterial { unlit: true, ..default() });
+        commands.spawn((Lines(side), layer(side), Mesh3d(meshes.add(mesh)), MeshMaterial3d(ink), Transform::IDENTITY));
     }
-    *drawn = Drawn { fields: fields.cloned(), slice: Some(desk.slice), top: scale.slice };
-    old.iter().for_each(|entity| commands.entity(entity).despawn());
-    let Some(fields) = fields else { return };
-    let (points, colours) = lines(fields, &desktop.document.layout().tank, desk.slice, scale.slice);
-    if points.is_empty() {
-        return;
-    }
-    let mesh = Mesh::new(PrimitiveTopology::LineList, RenderAssetUsages::RENDER_WORLD)
-        .with_inserted_attribute(Mesh::ATTRIBUTE_POSITION, points)
-        .with_inserted_attribute(Mesh::ATTRIBUTE_COLOR, colours);
-    let ink = StandardMaterial { unlit: true, ..default() };
-    commands.spawn((Lines, Mesh3d(meshes.add(mesh)), MeshMaterial3d(materials.add(ink)), Transform::IDENTITY));
 }
 
 /// Pairs of points and their colours.
@@ -121,30 +127,6 @@ fn trace(fields: &Fields, seed: [f32; 3], sign: f32, longest: f32) -> Vec<([f32;
         at = ahead(at, half, step);
     }
     line
-}
-
-/// Mean velocity between the middles of cells, m/s; `None` outside the water.
-fn mean_at(fields: &Fields, at: [f32; 3]) -> Option<[f32; 3]> {
-    let h = fields.h as f32;
-    let cell: [usize; 3] = std::array::from_fn(|a| (at[a] / h).max(0.0) as usize);
-    let inside = (0..3).all(|a| at[a] >= 0.0 && cell[a] < fields.n[a]);
-    if !inside || fields.water[fields.index(cell)] < 0.3 {
-        return None;
-    }
-    let mut sum = [0.0; 3];
-    for corner in 0..8usize {
-        let mut weight = 1.0;
-        let c: [usize; 3] = std::array::from_fn(|a| {
-            let s = (at[a] / h - 0.5).clamp(0.0, (fields.n[a] - 1) as f32);
-            let low = (s as usize).min(fields.n[a].saturating_sub(2));
-            let part = s - low as f32;
-            weight *= if corner >> a & 1 == 1 { part } else { 1.0 - part };
-            (low + (corner >> a & 1)).min(fields.n[a] - 1)
-        });
-        let u = fields.mean_velocity[fields.index(c)];
-        (0..3).for_each(|a| sum[a] += weight * u[a]);
-    }
-    Some(sum)
 }
 
 #[cfg(test)]

@@ -1,9 +1,14 @@
 //! Moving tracers: one mesh of quads, placed in the vertex shader from a buffer that is renewed each frame.
 
 use super::drift::{Drift, sources};
-use super::scale::{Scale, length};
-use crate::app::palette::{STOPS, colour};
+use super::scale::{Scale, Span, length};
+use crate::app::desk::{Desk, Quantity};
+use crate::app::kept::{Compare, Side, Stage};
+use crate::app::palette::{self, STOPS};
+use crate::app::space::{colour, layer};
+use crate::app::ui::theme::Theme;
 use crate::app::{Desktop, clock::Clock, machine};
+use crate::session::Snapshot;
 use bevy::asset::{RenderAssetUsages, uuid_handle};
 use bevy::camera::visibility::NoFrustumCulling;
 use bevy::mesh::{Indices, PrimitiveTopology};
@@ -16,6 +21,10 @@ use bevy::shader::ShaderRef;
 const COUNT: (usize, usize) = (100_000, 14_000);
 /// Length of a trail, s of tank time.
 const TRAIL: f32 = 0.22;
+
+/// How many tracers there are, where it isn't left to the machine.
+#[derive(Resource)]
+pub struct Tracers(pub usize);
 
 const SHADER: Handle<Shader> = uuid_handle!("2f0a6a57-2f4c-4d0c-9e0b-6d0c64b1a001");
 
@@ -31,10 +40,13 @@ pub fn plugin(app: &mut App) {
 #[derive(ShaderType, Clone, Copy, Debug)]
 struct Look {
     colours: [Vec4; STOPS],
+    plain: Vec4,
     size: f32,
     count: u32,
+    low: f32,
     top: f32,
     trail: f32,
+    is_plain: u32,
 }
 
 /// How tracers are drawn.
@@ -61,20 +73,30 @@ impl Material for Ink {
     }
 }
 
-/// The drawn tracers.
+/// The drawn tracers of both sides.
 #[derive(Resource)]
+struct Clouds([Cloud; 2]);
+
+/// The drawn tracers of a side.
 struct Cloud {
     drift: Drift,
     points: Handle<ShaderBuffer>,
     ink: Handle<Ink>,
     entity: Entity,
     generation: Option<u64>,
-    scale: f32,
-    length: f32,
+    style: Option<Style>,
 }
 
-/// Linear colours of the map, for shaders.
-pub fn stops() -> [Vec4; STOPS] {
+/// What a cloud's look was made for.
+#[derive(PartialEq, Clone, Copy)]
+struct Style {
+    span: Span,
+    length: f32,
+    plain: Option<Color>,
+}
+
+/// Linear colours of a map, for shaders.
+pub fn stops(colour: fn(f32) -> [u8; 3]) -> [Vec4; STOPS] {
     std::array::from_fn(|i| {
         let [r, g, b] = colour(i as f32 / (STOPS - 1) as f32);
         Color::srgb_u8(r, g, b).to_linear().to_vec4()
@@ -86,15 +108,29 @@ fn spawn(
     mut meshes: ResMut<Assets<Mesh>>,
     mut inks: ResMut<Assets<Ink>>,
     mut buffers: ResMut<Assets<ShaderBuffer>>,
+    wanted: Option<Res<Tracers>>,
 ) {
-    let count = if machine::draws_in_software() { COUNT.1 } else { COUNT.0 };
-    // Two vec4 for each: place and speed, velocity and life. Full length from the start: an empty buffer stops the renderer.
-    let points = buffers.add(ShaderBuffer::with_size(count * 32, RenderAssetUsages::MAIN_WORLD | RenderAssetUsages::RENDER_WORLD));
-    let look = Look { colours: stops(), size: 0.004, count: count as u32, top: 0.2, trail: TRAIL };
-    let ink = inks.add(Ink { points: points.clone(), look });
-    let cloud = (Mesh3d(meshes.add(quads(count))), MeshMaterial3d(ink.clone()), NoFrustumCulling, Visibility::Hidden);
-    let entity = commands.spawn(cloud).id();
-    commands.insert_resource(Cloud { drift: Drift::new(count), points, ink, entity, generation: None, scale: 0.0, length: 0.0 });
+    let count = wanted.map_or(if machine::draws_in_software() { COUNT.1 } else { COUNT.0 }, |wanted| wanted.0);
+    let mesh = meshes.add(quads(count));
+    let clouds = Side::ALL.map(|side| {
+        // Two vec4 for each: place and speed, velocity and life. Full length from the start: an empty buffer stops the renderer.
+        let points = buffers.add(ShaderBuffer::with_size(count * 32, RenderAssetUsages::MAIN_WORLD | RenderAssetUsages::RENDER_WORLD));
+        let look = Look {
+            colours: stops(palette::colour),
+            plain: Vec4::ONE,
+            size: 0.004,
+            count: count as u32,
+            low: 0.0,
+            top: 0.2,
+            trail: TRAIL,
+            is_plain: 0,
+        };
+        let ink = inks.add(Ink { points: points.clone(), look });
+        let cloud = (Mesh3d(mesh.clone()), MeshMaterial3d(ink.clone()), NoFrustumCulling, Visibility::Hidden, layer(side));
+        let entity = commands.spawn(cloud).id();
+        Cloud { drift: Drift::new(count), points, ink, entity, generation: None, style: None }
+    });
+    commands.insert_resource(Clouds(clouds));
 }
 
 /// `count` quads; a vertex holds its corner and, in z, the number of its tracer (exact to 16 million).
@@ -111,41 +147,60 @@ fn advance(
     desktop: Res<Desktop>,
     clock: Res<Clock>,
     scale: Res<Scale>,
-    cloud: Option<ResMut<Cloud>>,
+    clouds: Option<ResMut<Clouds>>,
     mut inks: ResMut<Assets<Ink>>,
     mut buffers: ResMut<Assets<ShaderBuffer>>,
     mut seen: Query<&mut Visibility>,
 ) {
-    let Some(mut cloud) = cloud else { return };
-    let flow = desktop.live.snapshot.as_ref().filter(|s| !s.velocity.is_empty() && s.velocity.len() == s.water.len());
-    let shown = desktop.desk.shown.tracers && flow.is_some();
-    if let Ok(mut visibility) = seen.get_mut(cloud.entity) {
-        visibility.set_if_neq(if shown { Visibility::Inherited } else { Visibility::Hidden });
+    let Some(mut clouds) = clouds else { return };
+    for (side, cloud) in Side::ALL.into_iter().zip(&mut clouds.0) {
+        let stage = desktop.stage(side).filter(|_| desktop.desk.shown.tracers);
+        let flow = stage.and_then(|stage| Some((stage, stage.live.flow()?)));
+        if let Ok(mut visibility) = seen.get_mut(cloud.entity) {
+            visibility.set_if_neq(if flow.is_some() { Visibility::Inherited } else { Visibility::Hidden });
+        }
+        let Some((stage, flow)) = flow else { continue };
+        let length = stage.layout.tank.size().max_element() as f32;
+        restyle(cloud, &mut inks, Style { span: scale.tracers, length, plain: plain(&desktop.desk) });
+        if drift(cloud, stage, flow, clock.step) {
+            upload(cloud, &mut buffers);
+        }
     }
-    let Some(flow) = flow.filter(|_| shown) else { return };
-    restyle(&mut cloud, &mut inks, &scale, desktop.document.layout().tank.size().max_element() as f32);
+}
+
+/// Move them on by `step` (s of tank time); whether they moved.
+fn drift(cloud: &mut Cloud, stage: Stage, flow: &Snapshot, step: f32) -> bool {
     let anew = cloud.generation != Some(flow.generation);
     if anew {
         cloud.generation = Some(flow.generation);
         cloud.drift = Drift::new(cloud.drift.tracers.len());
     }
-    if clock.step > 0.0 || anew {
-        let schedule = desktop.live.schedule.as_deref();
-        let running = sources(desktop.document.layout(), |i| schedule.map_or(0.0, |s| s.nozzle_at(i, flow.time).0));
-        cloud.drift.advance(flow, &running, clock.step);
-        upload(&cloud, &mut buffers);
+    if step > 0.0 || anew {
+        let schedule = stage.live.schedule.as_deref();
+        let running = sources(stage.layout, |i| schedule.map_or(0.0, |s| s.nozzle_at(i, flow.time).0));
+        cloud.drift.advance(flow, &running, step);
+    }
+    step > 0.0 || anew
+}
+
+fn restyle(cloud: &mut Cloud, inks: &mut Assets<Ink>, style: Style) {
+    if cloud.style == Some(style) {
+        return;
+    }
+    cloud.style = Some(style);
+    if let Some(mut ink) = inks.get_mut(&cloud.ink) {
+        (ink.look.low, ink.look.top) = (style.span.low, style.span.top);
+        ink.look.size = style.length * 0.0011;
+        ink.look.is_plain = u32::from(style.plain.is_some());
+        ink.look.plain = style.plain.unwrap_or_default().to_linear().to_vec4();
     }
 }
 
-fn restyle(cloud: &mut Cloud, inks: &mut Assets<Ink>, scale: &Scale, length: f32) {
-    if cloud.scale == scale.tracers && cloud.length == length {
-        return;
-    }
-    (cloud.scale, cloud.length) = (scale.tracers, length);
-    if let Some(mut ink) = inks.get_mut(&cloud.ink) {
-        ink.look.top = scale.tracers;
-        ink.look.size = length * 0.0011;
-    }
+/// One colour for specks and arrows while the legend's colours stand for something else than the speed now.
+pub fn plain(desk: &Desk) -> Option<Color> {
+    let theme = Theme::of(desk.look);
+    let says_another = desk.colours_surfaces() && (desk.quantity != Quantity::Now || desk.compare == Compare::Difference);
+    says_another.then(|| colour(theme.speck, 1.0))
 }
 
 fn upload(cloud: &Cloud, buffers: &mut Assets<ShaderBuffer>) {

@@ -6,7 +6,7 @@
 //!                   relief, drift ───► clip   clip.gif
 //! ```
 
-mod clip;
+pub mod clip;
 mod drift;
 mod lanes;
 mod pack;

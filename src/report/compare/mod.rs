@@ -1,8 +1,8 @@
 //! A comparison of studies for people: text, one HTML page, pictures, JSON.
 
 mod html;
-mod said;
-mod table;
+pub mod said;
+pub mod table;
 mod text;
 
 pub use html::page;

@@ -32,7 +32,8 @@ pub fn measures(comparison: &Comparison, display: Display) -> Table {
 /// Measure, A, then value and word for each other.
 const LEAN: &str = "lrrlrlrlrlrlrlrlrlrlrlrlrl";
 
-fn row(measure: &Measure, display: Display) -> Vec<String> {
+/// Name with unit, A, then value and word for each other.
+pub fn row(measure: &Measure, display: Display) -> Vec<String> {
     let (unit, _) = unit_of(measure.quantity, display);
     let name = name(measure, display);
     let mut cells = vec![if unit.is_empty() { name } else { format!("{name}, {unit}") }];

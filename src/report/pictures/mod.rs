@@ -18,7 +18,8 @@ mod theme;
 mod view;
 
 pub use canvas::escaped;
-pub use render::png;
+pub use render::{lay_over, png};
+pub use theme::difference_colour;
 
 use crate::layout::Layout;
 use crate::study::Study;

@@ -1,6 +1,6 @@
 //! The clip: one round of the moving water from above and from the front, drawn in software.
 
-mod film;
+pub mod film;
 mod paint;
 mod stage;
 

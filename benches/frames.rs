@@ -1,0 +1,94 @@
+//! Pictures per second of the whole window, drawn off screen with the solver running beside it.
+//!
+//! `cargo bench --bench frames -- [--size 1920x1080] [--tracers 100000] [--seconds 8]`. Each picture is waited for before the next one is
+//! begun, so that the number is a lower bound of what a window shows, which prepares one picture while the card draws another.
+
+use bevy::render::render_resource::PollType;
+use bevy::render::renderer::RenderDevice;
+use slackwater::app::action::Action;
+use slackwater::app::desk::Layer;
+use slackwater::app::document::Document;
+use slackwater::app::kept::Keep;
+use slackwater::app::view::tracers::Tracers;
+use slackwater::app::{Desktop, machine, off_screen};
+use std::time::Instant;
+
+/// What is measured.
+struct Plan {
+    size: [u32; 2],
+    tracers: usize,
+    seconds: f64,
+}
+
+/// As typed; what is not understood is left at its default.
+fn plan() -> Plan {
+    let args: Vec<String> = std::env::args().collect();
+    let after = |name: &str| args.iter().position(|a| a == name).and_then(|i| args.get(i + 1));
+    let size = after("--size").and_then(|s| s.split_once('x')).and_then(|(w, h)| Some([w.parse().ok()?, h.parse().ok()?]));
+    Plan {
+        size: size.unwrap_or([1920, 1080]),
+        tracers: after("--tracers").and_then(|n| n.parse().ok()).unwrap_or(100_000),
+        seconds: after("--seconds").and_then(|n| n.parse().ok()).unwrap_or(8.0),
+    }
+}
+
+fn main() {
+    let plan = plan();
+    match machine::adapter() {
+        Ok(about) => println!("{} ({:?}, {:?})", about.name, about.device_type, about.backend),
+        Err(why) => return println!("nothing was measured: {why}"),
+    }
+    println!(
+        "{} x {}, {} tracers, {} threads",
+        plan.size[0],
+        plan.size[1],
+        plan.tracers,
+        std::thread::available_parallelism().map_or(1, usize::from)
+    );
+    let (mut app, _) = off_screen(Document::new(slackwater::layout::demo(), None, None), plan.size);
+    app.insert_resource(Tracers(plan.tracers));
+    warm_up(&mut app);
+    measure(&mut app, &plan, "tracers, as the window opens");
+    let steps: [(&str, &[Action]); 4] = [
+        ("the same without panels", &[Action::Toggle(Layer::Panels)]),
+        ("panels, slice and arrows", &[Action::Toggle(Layer::Panels), Action::Toggle(Layer::Slice), Action::Toggle(Layer::Arrows)]),
+        ("skin of rock and sand", &[Action::Toggle(Layer::Slice), Action::Toggle(Layer::Arrows), Action::Toggle(Layer::Skin)]),
+        ("two layouts side by side", &[Action::Toggle(Layer::Skin), Action::Keep(Keep::Now)]),
+    ];
+    for (name, actions) in steps {
+        app.world_mut().resource_mut::<Desktop>().queue.extend(actions.iter().cloned());
+        (0..5).for_each(|_| frame(&mut app));
+        measure(&mut app, &plan, name);
+    }
+}
+
+fn frame(app: &mut bevy::app::App) {
+    app.update();
+    let device = app.world().resource::<RenderDevice>();
+    device.wgpu_device().poll(PollType::Wait { submission_index: None, timeout: None }).expect("the device answers");
+}
+
+/// Until the water moves and every shader is compiled.
+fn warm_up(app: &mut bevy::app::App) {
+    let start = Instant::now();
+    let moves = |app: &bevy::app::App| app.world().resource::<Desktop>().live.flow().is_some_and(|flow| flow.time > 0.5);
+    while !moves(app) && start.elapsed().as_secs_f64() < 60.0 {
+        frame(app);
+    }
+    (0..10).for_each(|_| frame(app));
+}
+
+fn measure(app: &mut bevy::app::App, plan: &Plan, name: &str) {
+    let start = Instant::now();
+    let mut took = Vec::new();
+    while start.elapsed().as_secs_f64() < plan.seconds {
+        let begun = Instant::now();
+        frame(app);
+        took.push(begun.elapsed().as_secs_f64());
+    }
+    took.sort_by(f64::total_cmp);
+    let (mean, slow) = (took.iter().sum::<f64>() / took.len() as f64, took[(took.len() - 1) * 95 / 100]);
+    let desktop = app.world().resource::<Desktop>();
+    let solver = desktop.live.snapshot.as_ref().map_or(0.0, |s| s.real_time_factor);
+    println!("{:>7.1} pictures a second (95 % within {:>6.1} ms), solver at {solver:.2} x real time: {name}", 1.0 / mean, 1e3 * slow);
+}
