@@ -1,6 +1,7 @@
 //! Changes of the layout that act on what is selected.
 
 use super::document::{Document, Edit};
+use super::fresh::Fresh;
 use super::mirror::{Mirror, mirrored};
 use super::model::{Errand, Model};
 use super::part::{Item, List, Part, ids};
@@ -89,6 +90,18 @@ impl Model {
             self.desk.also = parts;
         }
         Vec::new()
+    }
+
+    /// Add a fresh part. Of a whole loop the first nozzle is selected, for it is the first thing to be placed.
+    pub(super) fn add_fresh(&mut self, fresh: Fresh) -> Vec<Errand> {
+        let first = self.document.layout().nozzles.len();
+        let errands = self.add(fresh.edits(self.document.layout()));
+        let nozzle = Part { list: List::Nozzles, index: first };
+        if fresh == Fresh::Loop && nozzle.get(self.document.layout()).is_some() {
+            self.select(Some(nozzle));
+            self.say(Grade::Note, "A loop of 10 parts was added. Drag each nozzle and intake to its place");
+        }
+        errands
     }
 
     /// Copies stand a little aside, so that they are seen.

@@ -9,7 +9,7 @@ use crate::layout::{self, Layout, Mount, Point};
 use crate::session::Snapshot;
 use crate::setup::schedule::Schedule;
 use crate::study::{Fields, Record};
-use crate::units::Length;
+use crate::units::{Display, Length};
 use std::sync::Arc;
 
 /// Averaged time (s of tank time) from which dead spots are shown; the window says how much of a cycle that is. Own judgement, no source.
@@ -32,6 +32,8 @@ pub struct Live {
     pub findings: Vec<Finding>,
     /// The running flow belongs to an older layout.
     pub stale: bool,
+    /// Something in the layout moves the water.
+    pub moved: bool,
     /// What the schedule was computed from.
     pipes: Option<Layout>,
     /// What can be pointed at.
@@ -58,6 +60,7 @@ impl Live {
             self.checks.extend(crate::safety::check(layout, catalog, schedule));
         }
         self.record = None;
+        self.moved = moves(layout);
         self.solids = Arc::new(pick::solids(layout));
         self.list();
     }
@@ -93,7 +96,7 @@ impl Live {
     /// Worst first; the same statement once.
     fn list(&mut self) {
         let mut findings = self.checks.clone();
-        findings.extend(self.verdict().iter().flat_map(|r| r.findings.iter().cloned()));
+        findings.extend(self.verdict().filter(|_| self.moved).iter().flat_map(|r| r.findings.iter().cloned()));
         findings.extend(self.snapshot.iter().flat_map(|s| s.problem.iter().cloned()));
         findings.sort_by(|a, b| b.grade.cmp(&a.grade).then_with(|| b.place.is_some().cmp(&a.place.is_some())));
         let mut seen = std::collections::HashSet::new();
@@ -110,6 +113,11 @@ impl Live {
     pub fn blocked(&self) -> Option<&Finding> {
         self.findings.iter().find(|f| f.blocks)
     }
+}
+
+/// Whether anything can set the water in motion.
+fn moves(layout: &Layout) -> bool {
+    !layout.nozzles.is_empty() || !layout.propellers.is_empty()
 }
 
 /// The layout without what plays no part in the plumbing, so that dragging rock or turning a jet doesn't solve it again.

@@ -33,8 +33,8 @@ pub struct Model {
     pub now: f64,
     /// What outlives the window.
     pub shelf: Shelf,
-    /// Revision that `live` was made for.
-    pub(super) known: Option<u64>,
+    /// Revision and units that `live` was made for.
+    pub(super) known: Option<(u64, Display)>,
 }
 
 /// What an action asks of the world outside the model.
@@ -82,12 +82,12 @@ impl Model {
 
     /// Bring what is known up to date; true when the layout has changed since the last call.
     pub fn refresh(&mut self) -> bool {
-        let revision = Some(self.document.revision());
-        let changed = self.known != revision;
+        let changed = self.known != Some((self.document.revision(), self.desk.display));
         if changed {
             self.fetch_scans();
-            self.known = Some(self.document.revision());
-            self.live.look(self.document.layout(), &self.document.catalog, self.document.no_catalog.clone());
+            self.known = Some((self.document.revision(), self.desk.display));
+            let layout = Layout { display: self.desk.display, ..self.document.layout().as_ref().clone() };
+            self.live.look(&layout, &self.document.catalog, self.document.no_catalog.clone());
         }
         changed
     }
@@ -98,7 +98,7 @@ impl Model {
             Action::Edit(edit) => self.edit(edit),
             Action::Undo => self.step(Document::undo, "Nothing to undo"),
             Action::Redo => self.step(Document::redo, "Nothing to redo"),
-            Action::Add(fresh) => self.add(fresh.edits(self.document.layout())),
+            Action::Add(fresh) => self.add_fresh(fresh),
             Action::Press => self.hold(true),
             Action::Release => self.hold(false),
             Action::Duplicate => self.duplicate(),

@@ -92,24 +92,28 @@ fn records(desktop: &Desktop) -> [Option<*const Record>; 2] {
 /// What the flow has been told of.
 #[derive(Default)]
 struct Told {
-    revision: u64,
+    revision: (u64, Option<crate::units::Display>),
     since: Option<f64>,
     tank: Option<crate::layout::Tank>,
 }
 
 fn changed(worker: Res<Worker>, mut desktop: ResMut<Desktop>, mut told: Local<Told>) {
+    if told.tank.is_none() {
+        told.tank = Some(desktop.document.layout().tank.clone());
+    }
     if desktop.refresh() {
         told.since = Some(desktop.now);
     }
-    let due = told.since.is_some_and(|t| desktop.now - t > SETTLE) && desktop.document.revision() != told.revision;
+    let newest = (desktop.document.revision(), Some(desktop.desk.display));
+    let due = told.since.is_some_and(|t| desktop.now - t > SETTLE) && newest != told.revision;
     if due {
         told.since = None;
-        told.revision = desktop.document.revision();
-        let layout = desktop.document.layout();
+        told.revision = newest;
+        let layout = &crate::layout::Layout { display: desktop.desk.display, ..desktop.document.layout().as_ref().clone() };
         let another = told.tank.as_ref().is_some_and(|t| *t != layout.tank);
         told.tank = Some(layout.tank.clone());
         worker.tell(Command::SetCatalog(Box::new(desktop.document.catalog.as_ref().clone())));
-        worker.tell(Command::SetLayout(Box::new(layout.as_ref().clone())));
+        worker.tell(Command::SetLayout(Box::new(layout.clone())));
         if another && desktop.desk.cell.is_none() {
             worker.tell(Command::SetCell(suggested_cell(layout, &desktop.document.catalog, 0)));
         }

@@ -12,9 +12,8 @@ use bevy_egui::egui::{Pos2, Response, Ui, Vec2};
 /// Guides take a hole from this far away, points.
 const NEAR: f32 = 8.0;
 
-/// What can be done with a part of the picture.
-pub const HELP: &str = "Click to select, Shift adds to the selection. Drag to move: holes slide on their panel and come to rest on guides (Alt: \
-    only on the grid); other parts move over the floor, with Shift up and down";
+/// What can be done with a part of the picture. What can be done with a selected one is told under the picture, where it hides nothing.
+pub const HELP: &str = "Click to select, drag to move";
 
 /// What a click on a part asks for.
 pub fn pick(ui: &Ui, part: Part) -> Action {

@@ -70,7 +70,8 @@ fn head(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
             }
             ui.style_mut().override_text_style = Some(TextStyle::Small);
             let mut top = f64::from(desk.scale[1]) / factor;
-            let field = DragValue::new(&mut top).speed(0.005 / factor).range(0.01 / factor..=5.0 / factor).max_decimals(2).prefix("to ");
+            let field = DragValue::new(&mut top).speed(0.005 / factor).range(0.01 / factor..=5.0 / factor).clamp_existing_to_range(false);
+            let field = field.max_decimals(2).prefix("to ");
             if ui.add(field).on_hover_text("Top of the colour scale: drag or type; the ends of the bar can be dragged too").changed() {
                 out.push(Action::Top(Some((top * factor) as f32)));
             }

@@ -9,8 +9,10 @@ mod edit_rock;
 mod edit_sequence;
 mod fields;
 mod grab;
+mod guide;
 mod handles;
 mod help;
+mod hint;
 mod hover;
 mod keys;
 mod legend;
@@ -108,6 +110,7 @@ pub fn shell(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) -> Rect {
     legend::overlay(ui, free, seen, out);
     hover::draw(ui, panes.own, seen);
     record::overlay(ui, free, seen, out);
+    hint::overlay(ui, panes.own, seen);
     notice::overlay(ui, free, seen, out);
     prompts::show(ui, seen, out);
     if ui.input(|i| i.pointer.any_released()) {

@@ -1,6 +1,6 @@
 //! The layout as a list of its parts, and the fields of the selected one.
 
-use super::{Seen, properties, theme};
+use super::{Seen, guide, properties, theme};
 use crate::app::action::Action;
 use crate::app::document::Edit;
 use crate::app::fresh::Fresh;
@@ -36,10 +36,7 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
             section(ui, list, seen, out);
         }
         if seen.model.desk.selected.is_none() {
-            ui.add_space(theme::GAP);
-            ui.label(
-                RichText::new("Pick a part to see and change its numbers. Every change can be undone.").small().color(seen.theme().muted),
-            );
+            guide::panel(ui, seen, out);
         }
     });
 }

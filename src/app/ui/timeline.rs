@@ -49,7 +49,8 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
         return;
     };
     if layout.drums.is_empty() {
-        let text = "No drum units: every nozzle runs all the time. A drum unit's outlets would appear here as bars over its cycle.";
+        let runs = if layout.nozzles.is_empty() { "No drum units yet." } else { "No drum units: every nozzle runs all the time." };
+        let text = format!("{runs} Add a closed loop, and its outlets appear here as bars over their cycle.");
         ui.label(RichText::new(text).color(seen.theme().muted));
         return;
     }

@@ -60,7 +60,9 @@ fn play_button(ui: &mut Ui, playing: bool, word: &str, ink: Color32, fill: Color
 fn sequence(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     let layout = seen.model.document.layout();
     let Some(active) = layout.active_sequence() else {
-        ui.label(RichText::new("No sequence: every drum unit stands still").small().color(seen.theme().muted));
+        if !layout.drums.is_empty() {
+            ui.label(RichText::new("No sequence: every drum unit stands still").small().color(seen.theme().muted));
+        }
         return;
     };
     if layout.sequences.len() < 2 {

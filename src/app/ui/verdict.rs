@@ -17,7 +17,7 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     ScrollArea::vertical().auto_shrink(false).id_salt("verdict").show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 4.0;
         live.findings.iter().enumerate().for_each(|(index, finding)| card(ui, index, finding, seen, out));
-        if live.verdict().is_none() {
+        if live.verdict().is_none() || !live.moved {
             hint(ui, seen);
         } else if live.findings.is_empty() {
             let text = "Nothing to mend was found in the plumbing or in the flow averaged so far.";
@@ -38,6 +38,7 @@ fn hint(ui: &mut Ui, seen: &Seen) {
     let live = &seen.model.live;
     let text = match (live.blocked(), &live.snapshot) {
         (Some(_), _) => "The flow can't be computed until the faults above that say so are mended.".to_owned(),
+        (None, _) if !live.moved => "Nothing moves the water yet. Add a closed loop or a propeller pump; the verdict follows.".to_owned(),
         (None, None) => "The flow is being set up…".to_owned(),
         (None, Some(flow)) => waiting(seen, flow.averaged),
     };
