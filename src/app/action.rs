@@ -1,9 +1,10 @@
 //! Everything a person can do, as one closed list, and the table that menus, keys and help are made of.
 
 use super::clip::Wish;
-use super::desk::{Axis, Layer, Lower, Prompt, Quantity, Slice};
+use super::desk::{Axis, Layer, Lower, Prompt, Quantity, Slice, Wanted};
 use super::document::Edit;
 use super::fresh::Fresh;
+use super::full_study::StudyWish;
 use super::kept::{Compare, Keep};
 use super::mirror::Mirror;
 use super::part::Part;
@@ -75,6 +76,24 @@ pub enum Action {
     BrowseOpen,
     /// Let the system's dialog pick the file to write.
     BrowseSave,
+    /// Read a file that takes long no further.
+    StopReading,
+    /// Ask what a full study shall be, or show the one that there is.
+    AskStudy,
+    /// Run a full study beside the window.
+    StartStudy(StudyWish),
+    /// End it; the verdict is on what there is.
+    StopStudy,
+    /// Write the last full study's report into this folder.
+    WriteReport(PathBuf),
+    /// Draw the sheets of the handover and show them.
+    AskSheets,
+    /// Write them into this folder.
+    WriteSheets(PathBuf),
+    /// Write them no further.
+    StopSheets,
+    /// Let the system's dialog pick a folder to write this into.
+    BrowseFolder(Wanted),
     /// Close the window.
     Quit,
     /// Yes to the question about unsaved changes: lose them.
@@ -269,6 +288,13 @@ pub static COMMANDS: &[Command] = &[
     entry(Menu::File, "Read the file again", None, Action::Reload, "Take what the file holds now; undo goes back"),
     entry(Menu::File, "Save as…", shifted(Key::S), Action::SaveAs, "Write to another file"),
     entry(Menu::File, "Save", command(Key::S), Action::Save, "Write to the layout's own file, comments kept"),
+    entry(
+        Menu::File,
+        "Handover sheets…",
+        command(Key::P),
+        Action::AskSheets,
+        "What is drilled, bought, glued and set: look at every page, then write them into a folder",
+    ),
     entry(Menu::File, "Quit", command(Key::Q), Action::Quit, "Close the window; unsaved changes are asked about"),
     entry(Menu::Edit, "Redo", shifted(Key::Z), Action::Redo, "Do again what was undone"),
     entry(Menu::Edit, "Undo", command(Key::Z), Action::Undo, "Take back the last change, without limit"),
@@ -307,6 +333,13 @@ pub static COMMANDS: &[Command] = &[
     entry(Menu::Flow, "Slower", plain(Key::Comma), Action::Slower, "Half the pace"),
     entry(Menu::Flow, "Faster", plain(Key::Period), Action::Faster, "Twice the pace, as far as this machine can follow"),
     entry(Menu::Flow, "Start the mean again", plain(Key::R), Action::RestartMean, "Forget the average so far; the water goes on"),
+    entry(
+        Menu::Flow,
+        "Full study…",
+        command(Key::R),
+        Action::AskStudy,
+        "Whole cycles on finer cells, beside the window: the verdict to drill by, and its report",
+    ),
     entry(Menu::See, "Speed now", plain(Key::Num1), Action::Show(Quantity::Now), "Slice shows the speed at this moment"),
     entry(Menu::See, "Time-mean speed", plain(Key::Num2), Action::Show(Quantity::Mean), "Slice shows the average"),
     entry(Menu::See, "RMS fluctuation", plain(Key::Num3), Action::Show(Quantity::Rms), "Slice shows how much the flow swings"),

@@ -1,6 +1,7 @@
 //! How the person looks at the layout: never saved, never undone.
 
 use super::clip::Wish;
+use super::full_study::StudyWish;
 use super::kept::Compare;
 use super::part::Part;
 use super::shelf::Rescued;
@@ -213,10 +214,25 @@ pub enum Prompt {
     New,
     /// There are unsaved changes; then do this.
     Unsaved(Next),
+    /// What a full study is asked for.
+    Study(StudyWish),
+    /// What the last full study found.
+    Studied,
+    /// The pages of the handover; this one is shown.
+    Sheets(usize),
     /// Another program changed the file while there are unsaved changes.
     Changed,
     /// A window that was ended by force left this.
     Rescue(Rescued),
+}
+
+/// What is written into a folder.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wanted {
+    /// The report of the last full study.
+    Report,
+    /// The sheets of the handover.
+    Sheets,
 }
 
 /// What waits for the answer about unsaved changes.

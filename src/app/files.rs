@@ -2,7 +2,7 @@
 
 use super::Desktop;
 use super::action::Action;
-use super::desk::Prompt;
+use super::desk::{Prompt, Wanted};
 use bevy::prelude::*;
 use bevy::tasks::{AsyncComputeTaskPool, Task, futures::check_ready};
 use bevy::window::{FileDragAndDrop, WindowCloseRequested};
@@ -18,6 +18,8 @@ pub enum Answer {
     Beside(Option<PathBuf>),
     /// Read this mesh.
     Rock(Option<PathBuf>),
+    /// Write this into that folder.
+    Folder(Wanted, Option<PathBuf>),
 }
 
 /// The dialog that is open, if any.
@@ -61,6 +63,12 @@ pub fn pick_rock() -> Task<Answer> {
     AsyncComputeTaskPool::get().spawn(async move { Answer::Rock(asked.await.map(|f| f.path().to_owned())) })
 }
 
+/// Ask for a folder to write into.
+pub fn pick_folder(wanted: Wanted) -> Task<Answer> {
+    let asked = rfd::AsyncFileDialog::new().set_title("Write into a folder").pick_folder();
+    AsyncComputeTaskPool::get().spawn(async move { Answer::Folder(wanted, asked.await.map(|f| f.path().to_owned())) })
+}
+
 /// Ask for a file to write.
 pub fn pick_save(name: &str) -> Task<Answer> {
     let asked = dialog().set_title("Save the layout").set_file_name(name).save_file();
@@ -75,7 +83,9 @@ fn answers(mut dialogs: ResMut<Dialogs>, mut desktop: ResMut<Desktop>) {
         Answer::Save(Some(path)) => Action::SavePath(path),
         Answer::Beside(Some(path)) => Action::KeepPath(path),
         Answer::Rock(Some(path)) => Action::ImportPath(path),
-        Answer::Open(None) | Answer::Beside(None) | Answer::Save(None) | Answer::Rock(None) => return,
+        Answer::Folder(Wanted::Report, Some(path)) => Action::WriteReport(path),
+        Answer::Folder(Wanted::Sheets, Some(path)) => Action::WriteSheets(path),
+        Answer::Folder(_, None) | Answer::Open(None) | Answer::Beside(None) | Answer::Save(None) | Answer::Rock(None) => return,
     };
     desktop.queue.push(action);
 }

@@ -2,8 +2,9 @@
 
 use super::action::{Action, PACES, View};
 use super::clip::Form;
-use super::desk::{Desk, Layer, Look, Next, Notice, Prompt};
+use super::desk::{Desk, Layer, Look, Next, Notice, Prompt, Wanted};
 use super::document::{Document, Edit};
+use super::jobs::Jobs;
 use super::kept::{Compare, Kept};
 use super::live::Live;
 use super::part::Part;
@@ -31,6 +32,8 @@ pub struct Model {
     pub(super) kept_so_far: u64,
     /// Seconds since the start, for gestures and notices.
     pub now: f64,
+    /// What goes on beside the window.
+    pub jobs: Jobs,
     /// What outlives the window.
     pub shelf: Shelf,
     /// Revision and units that `live` was made for.
@@ -64,6 +67,8 @@ pub enum Errand {
     StopRecording,
     /// The system's dialog for a mesh file.
     PickRock,
+    /// The system's dialog for a folder to write this into.
+    PickFolder(Wanted),
     /// The system's dialog for a file to write, with a name to begin with.
     PickSave(String),
     /// Close the window.
@@ -75,7 +80,7 @@ impl Model {
     pub fn new(document: Document) -> Self {
         let desk = Desk::new(document.layout().display);
         let mut model =
-            Self { document, desk, live: Live::default(), kept: None, kept_so_far: 0, now: 0.0, shelf: Shelf::default(), known: None };
+            Self { document, desk, live: Live::default(), kept: None, kept_so_far: 0, now: 0.0, jobs: Jobs::default(), shelf: Shelf::default(), known: None };
         model.refresh();
         model
     }
@@ -129,11 +134,20 @@ impl Model {
             Action::SaveAs => self.prompt(Prompt::SaveAs(self.path_text())),
             Action::SavePath(path) => self.write(path),
             Action::ImportRock => self.prompt(Prompt::Import(self.mesh_folder())),
-            Action::ImportPath(path) => self.import(&path),
+            Action::ImportPath(path) => self.import(path),
             Action::BrowseRock => vec![Errand::PickRock],
             Action::BrowseBeside => vec![Errand::PickBeside],
             Action::BrowseOpen => vec![Errand::PickOpen],
             Action::BrowseSave => vec![Errand::PickSave(self.file_name())],
+            Action::StopReading => self.stop_reading(),
+            Action::AskStudy => self.ask_study(),
+            Action::StartStudy(wish) => self.start_study(wish),
+            Action::StopStudy => self.stop_study(),
+            Action::WriteReport(folder) => self.write_report(folder),
+            Action::AskSheets => self.ask_sheets(),
+            Action::WriteSheets(folder) => self.write_sheets(folder),
+            Action::StopSheets => self.stop_sheets(),
+            Action::BrowseFolder(wanted) => vec![Errand::PickFolder(wanted)],
             Action::PlayPause => self.play(!self.desk.playing),
             Action::Pace(pace) => self.pace(pace),
             Action::Slower => self.pace(PACES.into_iter().rev().find(|p| *p < self.desk.pace).unwrap_or(PACES[0])),

@@ -59,20 +59,6 @@ impl Model {
         }
     }
 
-    fn open(&mut self, path: PathBuf) -> Vec<Errand> {
-        match layout::load(&path) {
-            Ok(loaded) => {
-                self.shelf.remember(&path);
-                self.replace(Document::new(loaded.layout, Some(path), Some(loaded.text)));
-                vec![Errand::Turn(View::Home)]
-            }
-            Err(problems) => {
-                self.say(Grade::Fault, format!("{}: {}", path.display(), first_of(&problems)));
-                Vec::new()
-            }
-        }
-    }
-
     pub(super) fn replace(&mut self, mut document: Document) {
         document.follow(&self.document);
         self.shelf.forget();

@@ -68,15 +68,16 @@ pub fn run(
     if (free.0, free.1, free.2) != room {
         (free.0, free.1, free.2) = room;
     }
-    for action in actions {
-        for errand in desktop.apply(action) {
-            match errand {
-                Errand::Still(path) => still.0 = Some(path),
-                Errand::Record(path) => *order = Order::Record(path),
-                Errand::StopRecording => *order = Order::Cancel,
-                errand => carry_out(errand, &desktop, &mut worker, &mut turn, &mut dialogs, &mut exit),
-            }
+    let mut errands = desktop.attend();
+    errands.extend(actions.into_iter().flat_map(|action| desktop.apply(action)));
+    for errand in errands {
+        match errand {
+            Errand::Still(path) => still.0 = Some(path),
+            Errand::Record(path) => *order = Order::Record(path),
+            Errand::StopRecording => *order = Order::Cancel,
+            errand => carry_out(errand, &desktop, &mut worker, &mut turn, &mut dialogs, &mut exit),
         }
+        carry_out(errand, &worker, &mut turn, &mut dialogs, &mut exit);
     }
 }
 
@@ -105,6 +106,7 @@ fn carry_out(
         Errand::PickOpen => dialogs.start(files::pick_open()),
         Errand::Still(_) | Errand::Record(_) | Errand::StopRecording => {}
         Errand::PickRock => dialogs.start(files::pick_rock()),
+        Errand::PickFolder(wanted) => dialogs.start(files::pick_folder(wanted)),
         Errand::PickSave(name) => dialogs.start(files::pick_save(&name)),
         Errand::Quit => {
             exit.write(AppExit::Success);

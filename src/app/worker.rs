@@ -142,7 +142,8 @@ fn keep_up(worker: Res<Worker>, desktop: Res<Desktop>, mut watch: Local<Watch>) 
         let coarsened = watch.done && watch.generation.is_some_and(|g| g + 1 == flow.generation);
         *watch = Watch { generation: Some(flow.generation), since: desktop.now, done: coarsened };
     }
-    if watch.done || desktop.now - watch.since < WATCHED {
+    // A full study takes its share for a while; that says nothing about the cells.
+    if watch.done || desktop.jobs.study.is_some() || desktop.now - watch.since < WATCHED {
         return;
     }
     watch.done = true;

@@ -105,7 +105,8 @@ fn windows(ui: &mut Ui, windows: &mut Vec<Window>, display: Display) -> bool {
 }
 
 /// True when something changed.
-pub fn overflow(ui: &mut Ui, o: &mut Overflow, display: Display) -> bool {
+pub fn overflow(ui: &mut Ui, o: &mut Overflow, seen: &Seen) -> bool {
+    let display = seen.model.desk.display;
     let mut changed = fields::quantity(ui, "Crest", &mut o.crest, display)
         | fields::quantity(ui, "Lip", &mut o.lip, display)
         | fields::percent(ui, "Left open by teeth", &mut o.open, 1.0)
@@ -121,7 +122,7 @@ pub fn overflow(ui: &mut Ui, o: &mut Overflow, display: Display) -> bool {
             gone = Some(i);
         }
         ui.end_row();
-        changed |= pipe(ui, &drain.id, &mut drain.pipe);
+        changed |= pipe(ui, &drain.id, &mut drain.pipe, seen);
         ui.label("  runs as");
         changed |= fields::pick(ui, ("kind", i), &mut drain.kind, &kinds).changed();
         ui.end_row();
@@ -147,9 +148,9 @@ fn new_drain(o: &Overflow, display: Display) -> Drain {
     Drain { id, pipe, kind: DrainKind::OpenStack, drop: Length::from_si(1.0, display), length: Length::from_si(1.5, display), depth: None }
 }
 
-/// Choose a pipe size by its name in the catalogue.
-pub fn pipe(ui: &mut Ui, salt: &str, name: &mut String) -> bool {
-    let names: Vec<(String, &str)> = Catalog::builtin().pipe_names().map(|n| (n.to_owned(), n)).collect();
+/// Choose a pipe size by its name in the catalogue, the layout's own over the builtin one.
+fn pipe(ui: &mut Ui, salt: &str, name: &mut String, seen: &Seen) -> bool {
+    let names: Vec<(String, &str)> = seen.model.document.catalog.pipe_names().map(|n| (n.to_owned(), n)).collect();
     ui.label("  pipe");
     let response = fields::pick(ui, ("pipe", salt), name, &names);
     let changed = response.changed();
@@ -160,21 +161,22 @@ pub fn pipe(ui: &mut Ui, salt: &str, name: &mut String) -> bool {
 
 /// Every run with its size, length, fittings and valves; true when something changed.
 pub fn circuit(ui: &mut Ui, circuit: &mut Circuit, seen: &Seen) -> bool {
-    let display = seen.model.desk.display;
     ui.label("");
     ui.label(RichText::new("drawn in the lower panel").small().color(seen.theme().muted));
     ui.end_row();
-    circuit.suction.iter_mut().chain(&mut circuit.discharge).fold(false, |changed, r| run(ui, r, display) | changed)
+    circuit.suction.iter_mut().chain(&mut circuit.discharge).fold(false, |changed, r| run(ui, r, seen) | changed)
 }
 
 /// Size, length, fittings and valves of a run; true when something changed.
-pub fn run(ui: &mut Ui, run: &mut Run, display: Display) -> bool {
+pub fn run(ui: &mut Ui, run: &mut Run, seen: &Seen) -> bool {
+    let display = seen.model.desk.display;
+    let catalog = &seen.model.document.catalog;
     ui.label(RichText::new(&run.id).strong());
     ui.end_row();
-    let mut changed = pipe(ui, &run.id.clone(), &mut run.pipe) | fields::quantity(ui, "  length", &mut run.length, display);
+    let mut changed = pipe(ui, &run.id.clone(), &mut run.pipe, seen) | fields::quantity(ui, "  length", &mut run.length, display);
     let mut gone = None;
     for (i, fitting) in run.fittings.iter_mut().enumerate() {
-        let valve = is_set_by_hand(&fitting.part);
+        let valve = is_set_by_hand(&fitting.part, catalog);
         ui.label(format!("  {}", fitting.part));
         ui.horizontal(|ui| {
             ui.spacing_mut().item_spacing.x = 3.0;
@@ -192,15 +194,15 @@ pub fn run(ui: &mut Ui, run: &mut Run, display: Display) -> bool {
     if let Some(i) = gone {
         run.fittings.remove(i);
     }
-    changed | gone.is_some() | add_fitting(ui, run)
+    changed | gone.is_some() | add_fitting(ui, run, catalog)
 }
 
-fn add_fitting(ui: &mut Ui, run: &mut Run) -> bool {
+fn add_fitting(ui: &mut Ui, run: &mut Run, catalog: &Catalog) -> bool {
     let mut chosen = None;
     ui.label("");
     ui.menu_button("Add a fitting", |ui| {
         bevy_egui::egui::ScrollArea::vertical().max_height(260.0).show(ui, |ui| {
-            for name in Catalog::builtin().fitting_names() {
+            for name in catalog.fitting_names() {
                 if ui.button(name).clicked() {
                     chosen = Some(name.to_owned());
                     ui.close();
@@ -210,7 +212,7 @@ fn add_fitting(ui: &mut Ui, run: &mut Run) -> bool {
     });
     ui.end_row();
     let Some(part) = chosen else { return false };
-    match run.fittings.iter_mut().find(|f| f.part == part && !is_set_by_hand(&part)) {
+    match run.fittings.iter_mut().find(|f| f.part == part && !is_set_by_hand(&part, catalog)) {
         Some(there) => there.count += 1,
         None => run.fittings.push(fitting(&part, 1)),
     }
@@ -218,6 +220,6 @@ fn add_fitting(ui: &mut Ui, run: &mut Run) -> bool {
 }
 
 /// A valve whose opening can be set.
-pub fn is_set_by_hand(part: &str) -> bool {
-    Catalog::builtin().fitting(part).is_some_and(crate::catalog::FittingKind::is_valve)
+fn is_set_by_hand(part: &str, catalog: &Catalog) -> bool {
+    catalog.fitting(part).is_some_and(crate::catalog::FittingKind::is_valve)
 }

@@ -2,12 +2,16 @@
 
 mod beside;
 mod diagram;
+mod diagram_end;
+mod diagram_pipe;
 mod dial;
 mod edit_part;
 mod edit_pipes;
+mod edit_port;
 mod edit_rock;
 mod edit_sequence;
 mod fields;
+mod full_study;
 mod grab;
 mod guide;
 mod handles;
@@ -26,6 +30,7 @@ mod properties;
 mod record;
 mod rulers;
 mod see;
+mod sheets;
 mod strip;
 mod sure;
 pub mod theme;

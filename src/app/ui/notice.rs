@@ -9,7 +9,9 @@ const LINGER: f64 = 6.0;
 
 /// The line.
 pub fn overlay(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
-    starting(ui, free, seen);
+    if !reading(ui, free, seen, out) {
+        starting(ui, free, seen);
+    }
     let Some(notice) = &seen.model.desk.notice else { return };
     let theme = seen.theme();
     let stays = notice.grade == crate::finding::Grade::Fault;
@@ -33,6 +35,25 @@ pub fn overlay(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
             });
         });
     });
+}
+
+/// A file that takes its time; true while there is one.
+fn reading(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) -> bool {
+    let Some(job) = &seen.model.jobs.reading else { return false };
+    let theme = seen.theme();
+    let at = free.center_top() + vec2(0.0, 84.0);
+    Area::new(Id::new("reading")).pivot(Align2::CENTER_TOP).fixed_pos(at).show(ui.ctx(), |ui| {
+        Frame::new().fill(theme.raised).corner_radius(6).inner_margin(Margin::symmetric(12, 7)).show(ui, |ui| {
+            ui.horizontal(|ui| {
+                ui.spinner();
+                ui.label(format!("Reading {}: {:.0} s", job.progress().1, job.seconds()));
+                if ui.button("Leave it").clicked() {
+                    out.push(Action::StopReading);
+                }
+            });
+        });
+    });
+    true
 }
 
 fn starting(ui: &mut Ui, free: Rect, seen: &Seen) {

@@ -1,6 +1,6 @@
 //! Questions: which file, and what about unsaved changes.
 
-use super::{Seen, help};
+use super::{Seen, full_study, help, sheets};
 use crate::app::action::Action;
 use crate::app::desk::{Next, Prompt};
 use crate::app::shelf::Rescued;
@@ -19,6 +19,9 @@ pub fn show(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
         Some(Prompt::Beside(path)) => ask_path(&ctx, &BESIDE, path, seen, out),
         Some(Prompt::Import(path)) => ask_path(&ctx, &IMPORT, path, seen, out),
         Some(Prompt::Unsaved(next)) => unsaved(&ctx, next, seen, out),
+        Some(Prompt::Study(wish)) => full_study::ask(&ctx, *wish, seen, out),
+        Some(Prompt::Studied) => full_study::result(&ctx, seen, out),
+        Some(Prompt::Sheets(page)) => sheets::show(&ctx, *page, seen, out),
         Some(Prompt::New) => begin(&ctx, seen, out),
         Some(Prompt::Changed) => changed(&ctx, seen, out),
         Some(Prompt::Rescue(rescued)) => rescue(&ctx, rescued, seen, out),

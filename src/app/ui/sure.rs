@@ -1,6 +1,6 @@
 //! How sure the picture is: averaged time, settling, pace, cells. Always visible.
 
-use super::{Seen, theme, words};
+use super::{Seen, full_study, theme, words};
 use crate::app::action::{Action, CELLS};
 use bevy_egui::egui::{ComboBox, RichText, Ui};
 
@@ -23,8 +23,11 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
             out.push(Action::RestartMean);
         }
     });
-    let caution = "A live picture on coarse cells: for aiming and comparing. Run a full study before you drill.";
-    ui.label(RichText::new(caution).small().color(theme.muted));
+    full_study::row(ui, seen, out);
+    if seen.model.jobs.study.is_none() && seen.model.jobs.studied.is_none() {
+        let caution = "A live picture on coarse cells: for aiming and comparing. Run a full study before you drill.";
+        ui.label(RichText::new(caution).small().color(theme.muted));
+    }
     ui.add_space(theme::GAP / 2.0);
 }
 

@@ -82,6 +82,19 @@ fn card(ui: &mut Ui, index: usize, finding: &Finding, seen: &Seen, out: &mut Vec
     }
 }
 
+/// A finding with all that it says, for reading only.
+pub fn told(ui: &mut Ui, finding: &Finding, seen: &Seen) {
+    let theme = seen.theme();
+    let frame = Frame::new().fill(theme.panel).stroke(Stroke::new(1.0, theme.line)).corner_radius(CornerRadius::same(5));
+    frame.inner_margin(Margin::symmetric(8, 6)).show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        ui.spacing_mut().item_spacing = vec2(4.0, 3.0);
+        head(ui, finding, seen);
+        ui.add(plain(RichText::new(&finding.what)));
+        body(ui, finding, seen);
+    });
+}
+
 /// Text that lets clicks through to the card.
 fn plain(text: RichText) -> bevy_egui::egui::Label {
     bevy_egui::egui::Label::new(text).selectable(false).wrap()
