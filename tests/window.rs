@@ -1,5 +1,9 @@
 //! The window: every edit can be undone, panels answer clicks and keys, and the whole program draws a picture without a display.
 
+mod beside;
+mod real;
+
+use beside::read;
 use bevy::prelude::*;
 use bevy::render::render_resource::PollType;
 use bevy::render::renderer::RenderDevice;
@@ -133,8 +137,10 @@ fn saving_and_opening_gives_the_same_layout() {
     model.apply(Action::Demo);
     assert_eq!(**model.document.layout(), demo());
     model.apply(Action::OpenPath(path));
+    read(&mut model);
     assert_eq!(*model.document.layout(), changed);
     model.apply(Action::OpenPath(folder.path().join("not there.ron")));
+    read(&mut model);
     assert!(model.desk.notice.is_some(), "a file that isn't there is said so");
     assert_eq!(*model.document.layout(), changed);
 }
@@ -402,6 +408,7 @@ fn a_mesh_becomes_rock_and_is_found_again() {
     let path = folder.path().join("tank.ron");
     model.apply(Action::SavePath(path.clone()));
     model.apply(Action::ImportPath(mesh));
+    read(&mut model);
     let rock = model.document.layout().rocks.last().unwrap().clone();
     assert!((slackwater::app::reach::extent(&rock.shape).max_element() - 0.3).abs() < 1e-3);
     model.apply(Action::Save);
