@@ -9,7 +9,7 @@ use crate::layout::{self, Layout, Mount, Point};
 use crate::session::Snapshot;
 use crate::setup::schedule::Schedule;
 use crate::study::{Fields, Record};
-use crate::units::{Display, Length};
+use crate::units::Length;
 use std::sync::Arc;
 
 /// Averaged time (s of tank time) from which dead spots are shown; the window says how much of a cycle that is. Own judgement, no source.

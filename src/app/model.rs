@@ -79,8 +79,17 @@ impl Model {
     /// Around a document.
     pub fn new(document: Document) -> Self {
         let desk = Desk::new(document.layout().display);
-        let mut model =
-            Self { document, desk, live: Live::default(), kept: None, kept_so_far: 0, now: 0.0, jobs: Jobs::default(), shelf: Shelf::default(), known: None };
+        let mut model = Self {
+            document,
+            desk,
+            live: Live::default(),
+            kept: None,
+            kept_so_far: 0,
+            now: 0.0,
+            jobs: Jobs::default(),
+            shelf: Shelf::default(),
+            known: None,
+        };
         model.refresh();
         model
     }

@@ -77,7 +77,6 @@ pub fn run(
             Errand::StopRecording => *order = Order::Cancel,
             errand => carry_out(errand, &desktop, &mut worker, &mut turn, &mut dialogs, &mut exit),
         }
-        carry_out(errand, &worker, &mut turn, &mut dialogs, &mut exit);
     }
 }
 

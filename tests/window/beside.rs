@@ -4,7 +4,7 @@ use super::{document, window};
 use slackwater::app::action::Action;
 use slackwater::app::desk::Prompt;
 use slackwater::app::document::Edit;
-use slackwater::app::full_study::Wish;
+use slackwater::app::full_study::StudyWish;
 use slackwater::app::model::Model;
 use slackwater::layout::demo;
 use std::time::{Duration, Instant};
@@ -24,7 +24,7 @@ pub fn read(model: &mut Model) {
     until(model, |model| model.jobs.reading.is_none());
 }
 
-const COARSE: Wish = Wish { cell_mm: 90, until_settled: false, age: false };
+const COARSE: StudyWish = StudyWish { cell_mm: 90, until_settled: false, age: false };
 
 #[test]
 fn a_full_study_runs_while_the_layout_is_edited() {
@@ -47,7 +47,7 @@ fn a_full_study_runs_while_the_layout_is_edited() {
 #[test]
 fn a_full_study_is_stopped() {
     let mut model = Model::new(document());
-    model.apply(Action::StartStudy(Wish { cell_mm: 20, ..COARSE }));
+    model.apply(Action::StartStudy(StudyWish { cell_mm: 20, ..COARSE }));
     until(&mut model, |model| model.jobs.study.as_ref().is_some_and(|job| job.progress().0 > 0.0));
     model.apply(Action::StopStudy);
     until(&mut model, |model| model.jobs.study.is_none());
