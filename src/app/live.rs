@@ -90,13 +90,13 @@ impl Live {
     pub fn verdict(&self) -> Option<&Record> {
         let enough = self.schedule.as_ref().map_or(ENOUGH_S, |s| s.period.min(ENOUGH_S));
         let averaged = self.snapshot.as_ref().map_or(0.0, |s| s.averaged);
-        self.record.as_deref().filter(|_| averaged >= enough)
+        self.record.as_deref().filter(|_| averaged >= enough && self.moved)
     }
 
     /// Worst first; the same statement once.
     fn list(&mut self) {
         let mut findings = self.checks.clone();
-        findings.extend(self.verdict().filter(|_| self.moved).iter().flat_map(|r| r.findings.iter().cloned()));
+        findings.extend(self.verdict().iter().flat_map(|r| r.findings.iter().cloned()));
         findings.extend(self.snapshot.iter().flat_map(|s| s.problem.iter().cloned()));
         findings.sort_by(|a, b| b.grade.cmp(&a.grade).then_with(|| b.place.is_some().cmp(&a.place.is_some())));
         let mut seen = std::collections::HashSet::new();

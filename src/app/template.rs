@@ -35,8 +35,10 @@ impl Template {
     /// What it has.
     pub fn help(self) -> &'static str {
         match self {
-            Self::Empty => "Glass and water, about 1 200 L. Set its sizes, then add a closed loop and rock",
-            Self::Small => "About 600 L with one closed loop, a drum unit of four outlets and rock, commented for people who read the file",
+            Self::Empty => "Glass and water, about 1 200 L (317 gal). Set its sizes, then add a closed loop and rock",
+            Self::Small => {
+                "About 600 L (159 gal) with one closed loop, a drum unit of four outlets and rock, commented for people who read the file"
+            }
             Self::Peninsula => "The demo: seen from three sides, one loop, a return",
             Self::Alcove => "In a niche, with a dead spot to find",
             Self::Lagoon => "Large and shallow, several drum units",

@@ -34,7 +34,8 @@ impl Screen {
             return None;
         }
         let display = format!(":{}", 100 + std::process::id() % 20_000);
-        let screen = ["-screen", "0", "1280x720x24", "-nolisten", "tcp"];
+        // Without -noreset the server starts anew when the program's first look at the display ends, and shuts the window out.
+        let screen = ["-screen", "0", "1280x720x24", "-nolisten", "tcp", "-noreset"];
         let mut quiet = Command::new("Xvfb");
         let server = quiet.arg(&display).args(screen).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
         let number = display.trim_start_matches(':').to_owned();

@@ -125,7 +125,10 @@ fn knob(ui: &Ui, at: Pos2, name: &str, seen: &Seen) {
     }
     let word = if name == "turn" { "turn" } else { "scale" };
     let font = bevy_egui::egui::FontId::proportional(theme::SMALL);
-    painter.text(at + vec2(9.0, 0.0), bevy_egui::egui::Align2::LEFT_CENTER, word, font, theme.text);
+    let galley = painter.layout_no_wrap(word.to_owned(), font, theme.text);
+    let place = Rect::from_min_size(at + vec2(11.0, -galley.size().y / 2.0), galley.size());
+    painter.rect_filled(place.expand2(vec2(3.0, 1.0)), 3.0, theme.panel);
+    painter.galley(place.min, galley, theme.text);
 }
 
 /// A click in the tank that no handle takes: it says what a jet is aimed at, or picks rock, or lets go.

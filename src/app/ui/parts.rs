@@ -18,6 +18,9 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
             properties::panel(ui, part, (most - 120.0).max(40.0), seen, out);
         });
     }
+    if seen.model.desk.selected.is_none() && ui.available_height() > 260.0 {
+        Panel::bottom("guide").resizable(false).frame(Frame::new()).show(ui, |ui| guide::panel(ui, seen, out));
+    }
     name(ui, seen, out);
     ui.menu_button("Add a part", |ui| {
         for fresh in Fresh::ALL {
@@ -34,9 +37,6 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     ScrollArea::vertical().auto_shrink(false).id_salt("parts").show(ui, |ui| {
         for list in List::ALL {
             section(ui, list, seen, out);
-        }
-        if seen.model.desk.selected.is_none() {
-            guide::panel(ui, seen, out);
         }
     });
 }

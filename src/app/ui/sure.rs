@@ -7,7 +7,7 @@ use bevy_egui::egui::{ComboBox, RichText, Ui};
 /// The panel.
 pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     let theme = seen.theme();
-    ui.separator();
+    ui.add_space(theme::GAP / 2.0);
     ui.horizontal(|ui| {
         ui.label(RichText::new("How sure").heading());
         ui.label(RichText::new(settled(seen)).small().strong().color(theme.accent));

@@ -17,7 +17,7 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     ScrollArea::vertical().auto_shrink(false).id_salt("verdict").show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 4.0;
         live.findings.iter().enumerate().for_each(|(index, finding)| card(ui, index, finding, seen, out));
-        if live.verdict().is_none() || !live.moved {
+        if live.verdict().is_none() {
             hint(ui, seen);
         } else if live.findings.is_empty() {
             let text = "Nothing to mend was found in the plumbing or in the flow averaged so far.";
