@@ -56,6 +56,12 @@ impl LossCurve {
         Ok(Self(Curve { flow, head, slope }))
     }
 
+    /// The same with every head multiplied.
+    pub fn scaled(&self, factor: f64) -> Self {
+        let scaled = |heads: &[f64]| heads.iter().map(|head| factor * head).collect();
+        Self(Curve { flow: self.0.flow.clone(), head: scaled(&self.0.head), slope: scaled(&self.0.slope) })
+    }
+
     /// Flow of the last point given, m³/s.
     pub fn last_flow(&self) -> f64 {
         self.0.last_flow()

@@ -17,6 +17,8 @@ pub struct Tee {
     pub branch: Option<Leg>,
     /// Between the branch and the straight way, rad.
     pub angle: f64,
+    /// Multiplies its losses; 1: as published.
+    pub factor: f64,
 }
 
 /// A link that ends at a joint.
@@ -38,7 +40,7 @@ impl Tee {
 
     /// All bores make sense.
     pub fn is_sound(&self) -> bool {
-        self.angle.is_finite() && self.legs().iter().flatten().all(|leg| leg.bore.is_finite() && leg.bore > 0.0)
+        self.angle.is_finite() && self.factor.is_finite() && self.legs().iter().flatten().all(|leg| leg.bore.is_finite() && leg.bore > 0.0)
     }
 
     /// Head of each leg over the flow-weighted mean of all three, m, by the flows that come in along them, m³/s (out: negative).
@@ -69,7 +71,7 @@ impl Tee {
     fn steady(&self, flow: [f64; 3]) -> [f64; 3] {
         let main = (0..3).max_by(|a, b| flow[*a].abs().total_cmp(&flow[*b].abs())).unwrap_or(0);
         let areas = self.areas();
-        let velocity_head = (flow[main] / areas[main]).powi(2) / (2.0 * GRAVITY);
+        let velocity_head = self.factor * (flow[main] / areas[main]).powi(2) / (2.0 * GRAVITY);
         let sign = if flow[main] > 0.0 { -1.0 } else { 1.0 };
         let k = [0, 1, 2].map(|leg| if leg == main { 0.0 } else { self.k(leg, main, flow, areas) });
         let over = k.map(|k| sign * k * velocity_head);
@@ -168,7 +170,7 @@ mod tests {
 
     fn tee(branch_bore: f64) -> Tee {
         let leg = |link, bore| Some(Leg { link, is_end: true, bore });
-        Tee { straight: [leg(0, 0.05), leg(1, 0.05)], branch: leg(2, branch_bore), angle: std::f64::consts::FRAC_PI_2 }
+        Tee { straight: [leg(0, 0.05), leg(1, 0.05)], branch: leg(2, branch_bore), angle: std::f64::consts::FRAC_PI_2, factor: 1.0 }
     }
 
     #[test]

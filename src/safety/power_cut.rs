@@ -17,18 +17,36 @@ struct Way<'a> {
     has_check_valve: bool,
 }
 
-pub fn check(site: &Site) -> Vec<Finding> {
-    let Some(sump) = &site.layout.sump else { return Vec::new() };
+/// What the findings and the sheets go by.
+struct Estimate<'a> {
+    ways: Vec<Way<'a>>,
+    /// Surface while the pumps run, m.
+    level: f64,
+    /// Water in return pipes and drains, m³.
+    inventory: f64,
+    drain: BackDrain,
+    /// Room in the sump, m³.
+    room: f64,
+}
+
+/// `None` without a sump or a return nozzle.
+fn estimate<'a>(site: &Site<'a>) -> Option<Estimate<'a>> {
+    let room = site.layout.sump.as_ref()?.free_volume.si();
     let ways = ways(site);
     if ways.is_empty() {
-        return Vec::new();
+        return None;
     }
-    let level = running_level(site);
+    let (level, inventory) = (running_level(site), inventory(site));
     let lowest = |ways: &mut dyn Iterator<Item = &Way>| ways.map(|w| w.breaks_at).fold(level, f64::min);
     let (held, failed) = (lowest(&mut ways.iter().filter(|w| !w.has_check_valve)), lowest(&mut ways.iter()));
-    let inventory = inventory(site);
-    let (volume, worst) = (back_drain(site, level, held, inventory), back_drain(site, level, failed, inventory));
-    let room = sump.free_volume.si();
+    let volume = |siphon_break: f64| back_drain(site, level, siphon_break, inventory);
+    let drain = BackDrain { held: volume(held), failed: volume(failed) };
+    Some(Estimate { ways, level, inventory, drain, room })
+}
+
+pub fn check(site: &Site) -> Vec<Finding> {
+    let Some(Estimate { ways, level, inventory, drain, room }) = estimate(site) else { return Vec::new() };
+    let (volume, worst) = (drain.held, drain.failed);
     let how = format!(
         "tank area × fall of the surface + {} in return pipes and drains; rock and the box's own water not counted{}",
         site.volume(inventory),
@@ -81,16 +99,7 @@ pub struct BackDrain {
 
 /// What runs back when all pumps stop; `None` without a sump or a return nozzle.
 pub fn back_drain_volumes(layout: &Layout, catalog: &Catalog, schedule: &Schedule) -> Option<BackDrain> {
-    let site = Site::new(layout, catalog, schedule);
-    let ways = ways(&site);
-    if layout.sump.is_none() || ways.is_empty() {
-        return None;
-    }
-    let level = running_level(&site);
-    let lowest = |ways: &mut dyn Iterator<Item = &Way>| ways.map(|w| w.breaks_at).fold(level, f64::min);
-    let (held, failed) = (lowest(&mut ways.iter().filter(|w| !w.has_check_valve)), lowest(&mut ways.iter()));
-    let volume = |siphon_break: f64| back_drain(&site, level, siphon_break, inventory(&site));
-    Some(BackDrain { held: volume(held), failed: volume(failed) })
+    estimate(&Site::new(layout, catalog, schedule)).map(|estimate| estimate.drain)
 }
 
 /// What each return behind a check valve lets back if its valve alone fails, where there are several.

@@ -46,7 +46,7 @@ fn dividing() -> Network {
     net.link(high, meet, minor(2.0, 0.05));
     net.link(meet, low, minor(6.0, 0.05));
     net.link(meet, low, minor(3.0, 0.05));
-    net.tees.push(Tee { straight: [leg(0, true, 0.05), leg(1, false, 0.05)], branch: leg(2, false, 0.05), angle: FRAC_PI_2 });
+    net.tees.push(Tee { straight: [leg(0, true, 0.05), leg(1, false, 0.05)], branch: leg(2, false, 0.05), angle: FRAC_PI_2, factor: 1.0 });
     net
 }
 
@@ -71,7 +71,7 @@ fn a_combining_tee_shares_a_pump_between_two_ways_in() {
     net.link(tank, meet, minor(3.0, 0.05));
     net.link(tank, meet, minor(3.0, 0.05));
     net.link(meet, low, minor(1.0, 0.05));
-    net.tees.push(Tee { straight: [leg(0, true, 0.05), leg(2, false, 0.05)], branch: leg(1, true, 0.05), angle: FRAC_PI_2 });
+    net.tees.push(Tee { straight: [leg(0, true, 0.05), leg(2, false, 0.05)], branch: leg(1, true, 0.05), angle: FRAC_PI_2, factor: 1.0 });
     let s = net.solve(&FLUID, None);
     assert!(s.report.converged && s.flow[1] > s.flow[0] && s.flow[1] < 1.1 * s.flow[0], "{s:?}");
     let head = |q: f64| (q / (FRAC_PI_4 * 0.05 * 0.05)).powi(2) / (2.0 * GRAVITY);
@@ -109,6 +109,7 @@ fn manifold(n: usize, lateral_k: f64, spacing: f64) -> Network {
             straight: [leg(before, true, 0.05), leg(next, false, 0.05)],
             branch: leg(lateral, false, 0.025),
             angle: FRAC_PI_2,
+            factor: 1.0,
         });
         before = next;
     }
@@ -167,7 +168,7 @@ fn network_of_tees() -> impl Strategy<Value = Network> {
                 .map(|(n, l)| Leg { link: n, is_end: l.to == node, bore: bores[n] })
                 .collect();
             if let [a, b, c] = here[..] {
-                net.tees.push(Tee { straight: [Some(a), Some(b)], branch: Some(c), angle: FRAC_PI_2 });
+                net.tees.push(Tee { straight: [Some(a), Some(b)], branch: Some(c), angle: FRAC_PI_2, factor: 1.0 });
             }
         }
         net

@@ -27,6 +27,9 @@ const MARGIN: f64 = 31.0;
 /// Width of a name below or above its part, mm.
 const MIDDLE: f64 = 24.0;
 
+/// Height of a heading, mm.
+const HEADING: f64 = 12.0;
+
 /// Height that head, heading, legend and foot of a page take, mm.
 const AROUND: f64 = 85.0;
 
@@ -42,8 +45,12 @@ pub fn sheets(layout: &Layout, numbering: &Numbering, stamp: &Stamp, paper: Pape
         let drawings = drawings(layout, numbering, circuit, &graph, book.width());
         book.paragraph(&kind_words(circuit.kind));
         drawings.iter().for_each(|drawing| book.drawing(drawing));
+        let table = run_table(numbering, at);
+        if book.table_height(&table) + HEADING > book.room() {
+            book.turn_page();
+        }
         book.heading("Runs");
-        book.table(&run_table(numbering, at));
+        book.table(&table);
         books.push(book);
         let alone = Content::Outlined(stamped(&drawings, stamp, &circuit.id, foot));
         sheets.push(Sheet::new(format!("circuit {}.svg", at + 1), alone).purpose("One circuit's drawing alone."));

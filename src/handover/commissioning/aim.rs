@@ -80,7 +80,7 @@ pub fn point_words(point: &AimPoint) -> String {
     }
 }
 
-/// "20 deg left, 5 deg down of straight in, seen from behind the nozzle", or by the compass of the tank for a pipe end or the floor.
+/// "20 deg to the left, 5 deg down", from straight in, seen from behind the nozzle; or by the compass of the tank for a pipe end or the floor.
 pub fn angle_words(layout: &Layout, nozzle: &Nozzle) -> String {
     let direction = nozzle.aim.direction(nozzle.mount.centre(layout.tank.size()));
     let tilt = tilt_words(direction.z.clamp(-1.0, 1.0).asin().to_degrees());
@@ -90,7 +90,7 @@ pub fn angle_words(layout: &Layout, nozzle: &Nozzle) -> String {
             let inward = panel.inward();
             // Anticlockwise seen from above is to the left for someone who looks along the way in.
             let turn = inward.cross(flat).z.atan2(inward.dot(flat)).to_degrees();
-            format!("{}, {tilt}; straight in is 0", turn_words(turn))
+            format!("{}, {tilt}", turn_words(turn))
         }
         None => format!(
             "{:.0} deg anticlockwise from pointing at the right panel, seen from above; {tilt}",
@@ -144,7 +144,7 @@ mod tests {
             .unwrap()
         };
         let layout = crate::layout::demo();
-        assert_eq!(angle_words(&layout, &nozzle("-50 deg")), "40 deg to the left, 5 deg down; straight in is 0");
-        assert_eq!(angle_words(&layout, &nozzle("-130 deg")), "40 deg to the right, 5 deg down; straight in is 0");
+        assert_eq!(angle_words(&layout, &nozzle("-50 deg")), "40 deg to the left, 5 deg down");
+        assert_eq!(angle_words(&layout, &nozzle("-130 deg")), "40 deg to the right, 5 deg down");
     }
 }

@@ -20,31 +20,32 @@ use crate::layout::{self, End, Layout, Nozzle};
 use crate::safety;
 use crate::setup::Schedule;
 use crate::units::{Display, FlowKind, HeadKind, show};
-use words::{BEFORE_WATER, FIRST_WEEK, HOW_SURE, HOW_TO_MEASURE, TYPE_BACK};
+use words::{BEFORE_WATER, HOW_SURE, HOW_TO_MEASURE, TYPE_BACK, first_week};
 
 /// The commissioning sheet and its table of aims.
 pub fn sheets(layout: &Layout, catalog: &Catalog, numbering: &Numbering, stamp: &Stamp, paper: Paper, foot: &str) -> Vec<Sheet> {
     let mut book = Book::new(paper, stamp, "Commissioning sheet", foot);
     let schedule = Schedule::new(layout, catalog);
-    write_faults(&mut book, &faults(layout, catalog, &schedule));
+    let findings = findings(layout, catalog, &schedule);
+    write_faults(&mut book, &findings.iter().filter(|finding| finding.grade == Grade::Fault).collect::<Vec<_>>());
     book.heading("Before water");
     BEFORE_WATER.iter().for_each(|words| book.check_box(words));
     write_valves(&mut book, numbering);
     write_aims(&mut book, layout, numbering);
     match &schedule {
-        Ok(schedule) => write_expected(&mut book, layout, catalog, schedule),
+        Ok(schedule) => write_expected(&mut book, layout, catalog, schedule, &findings),
         Err(_) => {
             book.warning("No flows are given: the plumbing of this layout can't be computed. See the findings at the head of this sheet.")
         }
     }
     book.heading("First week");
-    FIRST_WEEK.iter().for_each(|words| book.check_box(words));
+    first_week(layout, schedule.as_ref().ok()).iter().for_each(|words| book.check_box(words));
     let pages = Content::Pages(Document::one_page_each("Commissioning sheet", book.finish()));
     let purpose = "For whoever starts the system: what to set, where to aim, what to expect, what to try; blanks to fill in.";
     vec![Sheet::new("commissioning.pdf", pages).purpose(purpose), Sheet::ready("aims.csv", aim_csv(layout)).purpose("The aims as a table.")]
 }
 
-fn faults(layout: &Layout, catalog: &Catalog, schedule: &Result<Schedule, Vec<Finding>>) -> Vec<Finding> {
+fn findings(layout: &Layout, catalog: &Catalog, schedule: &Result<Schedule, Vec<Finding>>) -> Vec<Finding> {
     let mut all = layout::check(layout, catalog);
     match schedule {
         Ok(schedule) => {
@@ -53,11 +54,10 @@ fn faults(layout: &Layout, catalog: &Catalog, schedule: &Result<Schedule, Vec<Fi
         }
         Err(more) => all.extend(more.iter().cloned()),
     }
-    all.retain(|finding| finding.grade == Grade::Fault);
     all
 }
 
-fn write_faults(book: &mut Book, faults: &[Finding]) {
+fn write_faults(book: &mut Book, faults: &[&Finding]) {
     if faults.is_empty() {
         return;
     }
@@ -129,7 +129,7 @@ fn write_aims(book: &mut Book, layout: &Layout, numbering: &Numbering) {
     let columns = vec![
         Column::left("Nozzle", 1.3),
         Column::left("Hole", 0.7),
-        Column::left("Turn and tilt at the nozzle (seen from behind it)", 3.6),
+        Column::left("Turn from straight in, and tilt (seen from behind the nozzle)", 3.6),
         Column::left("Aim at", 4.8),
         Column::left("Straight distance", 2.0),
         Column::left("In the way later", 2.0),
@@ -157,11 +157,19 @@ fn aim_csv(layout: &Layout) -> String {
         let [x, y, z] = (1e3 * point.at).to_array();
         Some(vec![nozzle.id.clone(), angle_words(layout, nozzle), face.to_owned(), mm(x), mm(y), mm(z), mm(1e3 * point.distance)])
     };
-    let head = ["nozzle", "turn and tilt", "aims at", "from left panel mm", "from front panel mm", "up from floor mm", "distance mm"];
+    let head = [
+        "nozzle",
+        "turn from straight in, and tilt",
+        "aims at",
+        "from left panel mm",
+        "from front panel mm",
+        "up from floor mm",
+        "distance mm",
+    ];
     csv(&head, &layout.nozzles.iter().filter_map(row).collect::<Vec<_>>())
 }
 
-fn write_expected(book: &mut Book, layout: &Layout, catalog: &Catalog, schedule: &Schedule) {
+fn write_expected(book: &mut Book, layout: &Layout, catalog: &Catalog, schedule: &Schedule, findings: &[Finding]) {
     book.heading("What to expect");
     book.paragraph(HOW_SURE);
     if schedule.duties.iter().any(|duty| !duty.report.converged) {
@@ -173,7 +181,7 @@ fn write_expected(book: &mut Book, layout: &Layout, catalog: &Catalog, schedule:
         book.table(&position_table(layout, schedule, drum));
     }
     write_measuring(book, layout, schedule);
-    power_cut::write(book, layout, safety::back_drain_volumes(layout, catalog, schedule), &safety::check(layout, catalog, schedule));
+    power_cut::write(book, layout, safety::back_drain_volumes(layout, catalog, schedule), findings);
 }
 
 fn write_pumps(book: &mut Book, layout: &Layout, schedule: &Schedule) {
@@ -211,7 +219,7 @@ fn position_table(layout: &Layout, schedule: &Schedule, drum: usize) -> Table {
         Display::Us => "gph",
         Display::Metric => "L/h",
     };
-    let mut columns = vec![Column::left("Open", 1.6), Column::right("Time", 0.9)];
+    let mut columns = vec![Column::left("Open", 2.2), Column::right("Time", 0.9)];
     columns.extend((1..=outlets).map(|n| Column::right(&format!("{n}, {unit}"), 1.2)));
     columns.extend([Column::right(&format!("Pump, {unit}"), 1.4), Column::right("Head", 1.2), Column::left("Measured", 1.6)]);
     let pump = pump_of(layout, &layout.drums[drum].id);
@@ -231,8 +239,7 @@ fn position_row(
 ) -> Vec<String> {
     let duty = &schedule.duties[position.sample];
     let plain = |flow: f64| flow_words(flow, layout.display).split(' ').next().unwrap_or_default().to_owned();
-    let open = position.open.iter().map(ToString::to_string).collect::<Vec<_>>().join(" + ");
-    let mut row = vec![if open.is_empty() { "between outlets".to_owned() } else { open }, format!("{:.0} %", 100.0 * position.share)];
+    let mut row = vec![position.words(), format!("{:.0} %", 100.0 * position.share)];
     row.extend((0..outlets).map(|n| plain(duty.outlets.get(drum).and_then(|flows| flows.get(n)).copied().unwrap_or(0.0))));
     match pump.and_then(|pump| duty.pumps.get(pump)) {
         Some(pump) => row.extend([plain(pump.flow), show::<HeadKind>(pump.head, layout.display)]),

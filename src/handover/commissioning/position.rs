@@ -12,6 +12,25 @@ pub struct Position {
     pub share: f64,
     /// Sample of the schedule in which it shows most clearly.
     pub sample: usize,
+    /// Outlets that are open then, but less than half, from 1.
+    pub partly: Vec<usize>,
+}
+
+/// Outlets that are open less than this count as shut.
+const SHUT: f64 = 0.05;
+
+/// Positions that last no longer than this share of the cycle are passed, not held.
+const PASSING: f64 = 0.02;
+
+impl Position {
+    /// "1 + 2", "3, partly 2 + 4", "between outlets", "1 + 2 + 3, in passing".
+    pub fn words(&self) -> String {
+        let listed = |outlets: &[usize]| outlets.iter().map(ToString::to_string).collect::<Vec<_>>().join(" + ");
+        let open = if self.open.is_empty() { "between outlets".to_owned() } else { listed(&self.open) };
+        let partly = if self.partly.is_empty() { String::new() } else { format!(", partly {}", listed(&self.partly)) };
+        let passing = if self.share <= PASSING { ", in passing" } else { "" };
+        format!("{open}{partly}{passing}")
+    }
 }
 
 /// The positions of a drum unit, in the order in which they come.
@@ -27,8 +46,12 @@ pub fn positions(schedule: &Schedule, drum: usize) -> Vec<Position> {
                     position.sample = sample;
                 }
             }
-            None => found.push(Position { open: wide, share: weight, sample }),
+            None => found.push(Position { open: wide, share: weight, sample, partly: Vec::new() }),
         }
+    }
+    for position in &mut found {
+        let shares = schedule.open[position.sample][drum].iter().enumerate();
+        position.partly = shares.filter(|(_, share)| (SHUT..0.5).contains(*share)).map(|(n, _)| n + 1).collect();
     }
     found
 }
@@ -51,6 +74,14 @@ pub fn pump_of(layout: &Layout, drum: &str) -> Option<usize> {
 mod tests {
     use super::*;
     use crate::catalog::Catalog;
+
+    #[test]
+    fn positions_are_told_with_what_is_partly_open() {
+        let position = |open: &[usize], partly: &[usize], share| Position { open: open.into(), share, sample: 0, partly: partly.into() };
+        assert_eq!(position(&[3], &[2, 4], 0.1).words(), "3, partly 2 + 4");
+        assert_eq!(position(&[1, 2, 3], &[], 0.01).words(), "1 + 2 + 3, in passing");
+        assert_eq!(position(&[], &[], 0.5).words(), "between outlets");
+    }
 
     #[test]
     fn positions_fill_the_cycle() {

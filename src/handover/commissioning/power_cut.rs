@@ -1,6 +1,6 @@
 //! The power-cut test: what is expected, where the sump's line should come to stand, what to write down.
 
-use super::words::POWER_CUT;
+use super::words::{POWER_CUT, POWER_CUT_WITHOUT_SUMP};
 use crate::finding::Finding;
 use crate::handover::measure::near;
 use crate::handover::page::{Book, Column, Table};
@@ -11,12 +11,13 @@ use crate::units::{Display, VolumeKind, show};
 /// The test with its predicted lines.
 pub(super) fn write(book: &mut Book, layout: &Layout, drain: Option<BackDrain>, findings: &[Finding]) {
     book.heading("Power-cut test");
-    POWER_CUT.iter().for_each(|words| book.check_box(words));
+    let steps = if layout.sump.is_some() { POWER_CUT.as_slice() } else { POWER_CUT_WITHOUT_SUMP.as_slice() };
+    steps.iter().for_each(|words| book.check_box(words));
     let Some(drain) = drain else {
         return book.paragraph("No back-drain volume is predicted: the layout has no sump, or no return loop.");
     };
     for finding in findings.iter().filter(|finding| finding.rule.starts_with("back-drain")) {
-        book.paragraph(&format!("Expected: {} ({}).", finding.what, finding.why));
+        book.paragraph(&format!("Expected: {}. Reckoned so: {}.", finding.what, finding.why));
     }
     book.paragraph(&format!(
         "Expected line in the sump: running line + expected volume / water surface of the sump. The sump's footprint is not in the layout: measure length x width of its water and read the rise here.{}",

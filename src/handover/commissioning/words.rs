@@ -1,5 +1,8 @@
 //! Standing texts of the commissioning sheet. Common practice of the trade, without a source, where none is named.
 
+use crate::layout::Layout;
+use crate::setup::Schedule;
+
 /// To do before the first water.
 pub(super) const BEFORE_WATER: [&str; 6] = [
     "Every cable has a drip loop, every socket near the tank a residual-current device (RCD, GFCI), tested with its own button.",
@@ -36,14 +39,35 @@ pub(super) const POWER_CUT: [&str; 5] = [
     "Switch on again: every pump primes itself, no air stays in the loops, the level comes back to its mark.",
 ];
 
-/// After the first start.
-pub(super) const FIRST_WEEK: [&str; 8] = [
-    "Day 1 and 2: feel every joint and union, dry paper under each; tighten unions by hand only.",
-    "Every day: screens clean, water level at its mark, no vortex at any intake, no air from any nozzle.",
-    "Noise and warmth of each pump noted: ________________  A change is the first sign of trouble.",
-    "Drum units turn as the sequence says: time one full cycle: ________ s.",
-    "Sand where it was? Holes blown or drifts heaped: turn the nozzle up by 5 deg and note it here: ________________",
-    "Surface film runs to the overflow everywhere; dust or fine food shows it.",
-    "Animals keep off the screens; nothing is held against them when one intake is covered for a moment.",
-    "End of the week: power-cut test once more; valve positions marked with a pen; this sheet filed with the layout.",
+/// The test where no water can run back into a sump.
+pub(super) const POWER_CUT_WITHOUT_SUMP: [&str; 4] = [
+    "Pumps running: mark the water level in the tank. Switch off ALL power at once.",
+    "Watch for ten minutes: nothing drips, no joint weeps, the level stays where it was; a level that falls means a leak or a siphon out of the tank.",
+    "Shut the valves on both sides of the pump, open its unions over a tray: only what is in the pump comes out.",
+    "Close up, open the valves, switch on again: the pump primes itself, no air stays in the loop, the level comes back to its mark.",
 ];
+
+/// After the first start, for what there is in the layout.
+pub(super) fn first_week(layout: &Layout, schedule: Option<&Schedule>) -> Vec<String> {
+    let cycle = schedule.map_or_else(|| "________".to_owned(), |schedule| format!("{:.0}", schedule.period));
+    let all = [
+        (true, "Day 1 and 2: feel every joint and union, dry paper under each; tighten unions by hand only.".to_owned()),
+        (true, "Every day: screens clean, water level at its mark, no vortex at any intake, no air from any nozzle.".to_owned()),
+        (true, "Noise and warmth of each pump noted: ________________  A change is the first sign of trouble.".to_owned()),
+        (
+            !layout.drums.is_empty(),
+            format!("Drum units turn as the sequence says: all stand again as at the start after {cycle} s; timed: ________ s."),
+        ),
+        (
+            layout.sand.is_some(),
+            "Sand where it was? Holes blown or drifts heaped: turn the nozzle up by 5 deg and note it here: ________________".to_owned(),
+        ),
+        (!layout.overflows.is_empty(), "Surface film runs to the overflow everywhere; dust or fine food shows it.".to_owned()),
+        (true, "Animals keep off the screens; nothing is held against them when one intake is covered for a moment.".to_owned()),
+        (
+            true,
+            "End of the week: power-cut test once more; valve positions marked with a pen; this sheet filed with the layout.".to_owned(),
+        ),
+    ];
+    all.into_iter().filter(|(is_there, _)| *is_there).map(|(_, words)| words).collect()
+}

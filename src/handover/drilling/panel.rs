@@ -15,6 +15,10 @@ const HELP: Pen = Pen::new(0.1, Ink::Grey);
 const LABEL: f64 = 4.2;
 const LINE: f64 = 5.5;
 
+/// A hole's number and what it serves, read from where the drill is held.
+const TAG: f64 = 6.0;
+const TAG_LINE: f64 = 7.5;
+
 /// Half length of a crosshair where no diameter is given, mm.
 const BARE_CROSS: f64 = 15.0;
 
@@ -33,6 +37,7 @@ pub fn panel_drawing(view: &View) -> Drawing {
     for hole in view.holes.iter().filter(|hole| view.holds(hole)) {
         draw_hole(&mut drawing, view, hole);
     }
+    write_distances(&mut drawing, view);
     draw_labels(&mut drawing, view);
     drawing
 }
@@ -76,7 +81,7 @@ fn spots(length: f64) -> Vec<f64> {
     (0..count as usize).map(|i| (i as f64 + 0.5) * length / count).collect()
 }
 
-/// Distances of the hole centres along the lower and the left edge, each with a help line to its hole.
+/// Help lines from the holes to their distances along the lower and the left edge.
 fn draw_distances(drawing: &mut Drawing, view: &View) {
     drawing.layer = "distances";
     let on: Vec<&SeenHole> = view.holes.iter().filter(|hole| view.holds(hole)).collect();
@@ -85,14 +90,30 @@ fn draw_distances(drawing: &mut Drawing, view: &View) {
         let [lx, _] = on_drawing(view, label, 0.0);
         let highest = on.iter().filter(|hole| (hole.x - x).abs() < SAME).map(|hole| hole.y).fold(0.0, f64::max);
         drawing.line(&[on_drawing(view, x, highest), [px, edge + 2.0], [lx, edge + 5.0]], HELP);
-        drawing.text([lx + 1.4, edge + 6.5], format!("{} | {}\"", mm(x), inches(x)), Lettering::new(LABEL).upward().anchor(Anchor::End));
     }
     for (y, label) in spread(on.iter().map(|hole| hole.y).collect(), LINE) {
         let [edge, py] = on_drawing(view, 0.0, y);
         let [_, ly] = on_drawing(view, 0.0, label);
         let farthest = on.iter().filter(|hole| (hole.y - y).abs() < SAME).map(|hole| hole.x).fold(0.0, f64::max);
         drawing.line(&[on_drawing(view, farthest, y), [edge - 2.0, py], [edge - 5.0, ly]], HELP);
-        drawing.text([edge - 6.5, ly + 1.4], format!("{} | {}\"", mm(y), inches(y)), Lettering::new(LABEL).anchor(Anchor::End));
+    }
+}
+
+/// The distances in figures, over whatever cuts the edge there.
+fn write_distances(drawing: &mut Drawing, view: &View) {
+    drawing.layer = "distances";
+    let on = || view.holes.iter().filter(|hole| view.holds(hole));
+    let figures = |length: f64| format!("{} | {}\"", mm(length), inches(length));
+    for (x, label) in spread(on().map(|hole| hole.x).collect(), LINE) {
+        let [lx, edge] = on_drawing(view, label, 0.0);
+        drawing.panel([lx - 2.2, edge + 5.5], [4.6, 2.0 + width(&figures(x), LABEL, false)], Ink::White);
+        drawing.text([lx + 1.4, edge + 6.5], figures(x), Lettering::new(LABEL).upward().anchor(Anchor::End));
+    }
+    for (y, label) in spread(on().map(|hole| hole.y).collect(), LINE) {
+        let [edge, ly] = on_drawing(view, 0.0, label);
+        let long = width(&figures(y), LABEL, false);
+        drawing.panel([edge - 7.5 - long, ly - 2.2], [2.0 + long, 4.6], Ink::White);
+        drawing.text([edge - 6.5, ly + 1.4], figures(y), Lettering::new(LABEL).anchor(Anchor::End));
     }
 }
 
@@ -132,14 +153,17 @@ fn draw_labels(drawing: &mut Drawing, view: &View) {
         let (full, short) = (label(view, hole), vec![hole.tag.clone()]);
         let centre = on_drawing(view, hole.x, hole.y);
         let found = [full, short.clone()].into_iter().find_map(|texts| Some((place_label(view, hole, &texts, &taken)?, texts)));
-        let (at, texts) = found.unwrap_or(([centre[0] + 0.8, centre[1] - 1.0 - LINE], short));
+        let (at, texts) = found.unwrap_or(([centre[0] + 0.8, centre[1] - 1.0 - TAG_LINE], short));
         let own = label_bounds(at, &texts);
         taken.push(own);
         // Help lines of other holes must not strike out what is to be read.
         drawing.panel(at, [own[2] - own[0], own[3] - own[1]], Ink::White);
         for (line, text) in texts.iter().enumerate() {
-            let lettering = if line == 0 { Lettering::new(LABEL).bold() } else { Lettering::new(LABEL) };
-            drawing.text([at[0], at[1] + (line as f64 + 0.8) * LINE], text, lettering);
+            let (base, lettering) = match line {
+                0 => (0.8 * TAG_LINE, Lettering::new(TAG).bold()),
+                _ => (TAG_LINE + (line as f64 - 0.2) * LINE, Lettering::new(LABEL)),
+            };
+            drawing.text([at[0], at[1] + base], text, lettering);
         }
     }
 }
@@ -149,7 +173,7 @@ const WIDEST_LABEL: f64 = 100.0;
 
 fn label(view: &View, hole: &SeenHole) -> Vec<String> {
     let drill = hole.drill.map_or_else(|| "measure the bulkhead in hand".to_owned(), |d| format!("drill {}", both(d)));
-    let mut texts = wrapped(&format!("{}  {}", hole.tag, hole.serves), LABEL, true, WIDEST_LABEL);
+    let mut texts = wrapped(&format!("{}  {}", hole.tag, hole.serves), TAG, true, WIDEST_LABEL);
     texts.push(drill);
     texts.push(format!("{} from {}", both(hole.x), short_edge(view.edges.left.word())));
     texts.push(format!("{} from {}", both(hole.y), short_edge(view.edges.bottom.word())));
@@ -167,8 +191,9 @@ fn hole_bounds(view: &View, hole: &SeenHole) -> Bounds {
 }
 
 fn label_bounds(at: At, texts: &[String]) -> Bounds {
-    let long = texts.iter().map(|text| width(text, LABEL, true)).fold(0.0, f64::max);
-    [at[0], at[1], at[0] + long, at[1] + texts.len() as f64 * LINE]
+    let wide = |(line, text): (usize, &String)| width(text, if line == 0 { TAG } else { LABEL }, true);
+    let long = texts.iter().enumerate().map(wide).fold(0.0, f64::max);
+    [at[0], at[1], at[0] + long, at[1] + TAG_LINE + (texts.len() - 1) as f64 * LINE]
 }
 
 /// Upper left corner of a hole's label: to its right, left, above or below, wherever it is free and on the panel.

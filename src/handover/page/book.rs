@@ -188,11 +188,12 @@ impl<'a> Book<'a> {
         self.y += drawing.height + 2.0;
     }
 
-    /// A table; its headings are said again on every page it goes over to.
+    /// A table; its headings are said again on every page it goes over to. One without rows is told, not drawn.
     pub fn table(&mut self, table: &Table) {
-        let total: f64 = table.columns.iter().map(|column| column.share).sum();
-        let widths: Vec<f64> = table.columns.iter().map(|column| column.share / total * self.width()).collect();
-        let titles: Vec<String> = table.columns.iter().map(|column| column.title.clone()).collect();
+        if table.rows.is_empty() {
+            return self.paragraph("None in this layout.");
+        }
+        let (widths, titles) = (widths(table, self.width()), titles(table));
         self.keep_together(self.row_height(&titles, &widths, true) + 12.0);
         self.row(table, &titles, &widths, true);
         for row in &table.rows {
@@ -203,6 +204,13 @@ impl<'a> Book<'a> {
             self.row(table, row, &widths, false);
         }
         self.y += 2.5;
+    }
+
+    /// Height of a table on one page, mm.
+    pub fn table_height(&self, table: &Table) -> f64 {
+        let widths = widths(table, self.width());
+        let rows: f64 = table.rows.iter().map(|row| self.row_height(row, &widths, false)).sum();
+        self.row_height(&titles(table), &widths, true) + rows + 2.5
     }
 
     fn row_height(&self, row: &[String], widths: &[f64], bold: bool) -> f64 {
@@ -264,6 +272,34 @@ impl<'a> Book<'a> {
 const SMALL: f64 = 2.75;
 const FOOT: f64 = 2.15;
 
+fn titles(table: &Table) -> Vec<String> {
+    table.columns.iter().map(|column| column.title.clone()).collect()
+}
+
+/// Widths of columns by their shares; a column whose longest word would be broken takes room from those that have some to spare, up to half as
+/// much again for the words of its rows, all that it needs for those of its heading.
+fn widths(table: &Table, width: f64) -> Vec<f64> {
+    let total: f64 = table.columns.iter().map(|column| column.share).sum();
+    let shares: Vec<f64> = table.columns.iter().map(|column| column.share / total * width).collect();
+    let needed = |(at, share): (usize, &f64)| {
+        let [heading, rows] = longest_words(table, at);
+        heading.min(0.4 * width).max(rows.min(1.5 * share))
+    };
+    let least: Vec<f64> = shares.iter().enumerate().map(needed).collect();
+    let sum = |of: fn(f64, f64) -> f64| shares.iter().zip(&least).map(|(share, least)| of(*share, *least).max(0.0)).sum::<f64>();
+    let (lacking, spare) = (sum(|share, least| least - share), sum(|share, least| share - least));
+    let moved = lacking.min(spare);
+    let part = |amount: f64, of: f64| if of > 0.0 { amount.max(0.0) * moved / of } else { 0.0 };
+    shares.iter().zip(&least).map(|(share, least)| share + part(least - share, lacking) - part(share - least, spare)).collect()
+}
+
+/// Widths that a column needs for the longest word of its heading and of its rows, mm.
+fn longest_words(table: &Table, at: usize) -> [f64; 2] {
+    let longest = |text: &str, bold| text::words(text).iter().map(|word| text::width(word, SMALL, bold)).fold(0.0, f64::max);
+    let cells = table.rows.iter().filter_map(|row| row.get(at)).map(|cell| longest(cell, false)).fold(0.0, f64::max);
+    [longest(&table.columns[at].title, true), cells].map(|width| width + CELL_GAP + 0.1)
+}
+
 fn write_cell(page: &mut Drawing, at: [f64; 2], width: f64, cell: &str, align: Align, is_head: bool) {
     for (line, words) in text::wrapped(cell, SMALL, is_head, width - CELL_GAP).into_iter().enumerate() {
         let y = at[1] + 0.7 + (line as f64 + 0.78) * SMALL * LINE;
@@ -278,8 +314,17 @@ fn write_cell(page: &mut Drawing, at: [f64; 2], width: f64, cell: &str, align: A
 /// Title, name, revision and date at the head of a page; returns where its body begins.
 fn head(page: &mut Drawing, stamp: &Stamp, title: &str) -> f64 {
     let width = page.width - 2.0 * MARGIN;
-    page.text([MARGIN, 15.0], text::shortened(title, 5.2, true, width), Lettering::new(5.2).bold());
-    page.text([MARGIN, 8.6], text::shortened(&stamp.name, SMALL, true, width - 95.0), Lettering::new(SMALL).bold());
+    // Long titles are written smaller, long names on two lines: only what is longer still is cut.
+    let size = (5.2 * width / text::width(title, 5.2, true).max(1e-9)).clamp(2.9, 5.2);
+    page.text([MARGIN, 15.0], text::shortened(title, size, true, width), Lettering::new(size).bold());
+    let mut name = text::wrapped(&stamp.name, SMALL, true, width - 95.0);
+    if name.len() > 2 {
+        let rest = name.split_off(1).join(" ");
+        name.push(text::shortened(&rest, SMALL, true, width - 95.0));
+    }
+    for (line, words) in name.iter().rev().enumerate() {
+        page.text([MARGIN, 8.6 - line as f64 * SMALL * 1.3], words, Lettering::new(SMALL).bold());
+    }
     let mark = format!("revision {}  ·  {}", stamp.revision, stamp.date);
     page.text([page.width - MARGIN - 27.0, 8.6], mark, Lettering::new(SMALL).anchor(Anchor::End));
     page.line(&[[MARGIN, 17.2], [page.width - MARGIN, 17.2]], Pen::new(0.5, Ink::Black));
@@ -317,5 +362,17 @@ mod tests {
                 |mark: &Mark| mark.bounds().iter().all(|b| b[0] >= 0.0 && b[1] >= 0.0 && b[2] <= page.width && b[3] <= page.height);
             assert!(page.items.iter().all(|item| inside(&item.mark)));
         }
+    }
+    #[test]
+    fn words_are_not_broken_where_there_is_room() {
+        let columns = vec![Column::left("Run", 0.1), Column::left("Text", 5.0), Column::right("Pieces", 0.1)];
+        let table = Table { columns, rows: vec![vec!["P10".into(), "a few words".into(), "6 11/16 in".into()]] };
+        let widths = widths(&table, 180.0);
+        assert!((widths.iter().sum::<f64>() - 180.0).abs() < 1e-9);
+        for at in 0..3 {
+            assert!(widths[at] >= longest_words(&table, at)[0] - 1e-9, "{widths:?}");
+        }
+        let crowded = Table { columns: vec![Column::left(&"x".repeat(200), 1.0), Column::left(&"y".repeat(200), 3.0)], rows: Vec::new() };
+        assert!(super::widths(&crowded, 100.0).iter().all(|w| *w >= 25.0));
     }
 }

@@ -87,15 +87,35 @@ pub fn width(text: &str, size: f64, bold: bool) -> f64 {
     printable(text).chars().map(|c| advance(c, bold).unwrap_or(1.0)).sum::<f64>() * size
 }
 
-/// Lines no wider than `most`, broken at spaces; a word that is wider alone is cut.
+/// Lines no wider than `most`, broken at spaces but not between a number and its fraction or unit; a word that is wider alone is cut.
 pub fn wrapped(text: &str, size: f64, bold: bool, most: f64) -> Vec<String> {
     let mut lines = vec![String::new()];
-    for word in printable(text).split_whitespace().flat_map(|word| pieces(word, size, bold, most)) {
+    for word in words(&printable(text)).iter().flat_map(|word| pieces(word, size, bold, most)) {
         let last = lines.last_mut().expect("there is always a line");
         let joined = if last.is_empty() { word.clone() } else { format!("{last} {word}") };
         if last.is_empty() || width(&joined, size, bold) <= most { *last = joined } else { lines.push(word) }
     }
     lines
+}
+
+/// Words as a line may be broken between: "6 11/16 in" is one.
+pub fn words(text: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match words.last_mut().filter(|last| last.ends_with(|c: char| c.is_ascii_digit()) && belongs_to_number(word)) {
+            Some(number) => number.extend([" ", word]),
+            None => words.push(word.to_owned()),
+        }
+    }
+    words
+}
+
+/// Whether it is a unit or a fraction of an inch.
+fn belongs_to_number(word: &str) -> bool {
+    const UNITS: [&str; 18] =
+        ["mm", "cm", "m", "in", "ft", "deg", "%", "s", "min", "L", "gal", "L/h", "gph", "L/s", "cm/s", "in/s", "kPa", "psi"];
+    let word = word.trim_end_matches([')', ',', ';', ':', '.']);
+    UNITS.contains(&word) || word.split_once('/').is_some_and(|(a, b)| [a, b].iter().all(|n| n.parse::<u32>().is_ok()))
 }
 
 fn pieces(word: &str, size: f64, bold: bool, most: f64) -> Vec<String> {
@@ -130,6 +150,11 @@ mod tests {
         assert!(lines.len() > 2 && lines.iter().all(|line| width(line, 3.0, false) <= 30.0), "{lines:?}");
         assert_eq!(lines.concat().replace(' ', ""), text.replace(' ', ""));
         assert_eq!(wrapped("", 3.0, false, 30.0), [""]);
+    }
+
+    #[test]
+    fn numbers_keep_their_units() {
+        assert_eq!(words("drill 45 mm (1 25/32 in), then 3 in 2 rows"), ["drill", "45 mm", "(1 25/32 in),", "then", "3 in", "2", "rows"]);
     }
 
     #[test]

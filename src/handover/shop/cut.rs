@@ -86,7 +86,7 @@ fn run_cut(at: usize, numbered: &Numbered, catalog: &Catalog, stock: f64) -> Opt
         return None;
     }
     let socket = socket(&pipe.name, pipe.outside_m);
-    let fittings: usize = numbered.run.fittings.iter().filter(|f| divides(&f.part)).map(|f| f.count.min(100) as usize).sum();
+    let fittings: usize = numbered.run.fittings.iter().filter(|f| divides(&f.part, numbered.run)).map(|f| f.count.min(100) as usize).sum();
     let asked = fittings + 1;
     // Each piece must come out of one stick, and each coupling that is added brings two more sockets.
     let most = stock - 2.0 * socket.depth;

@@ -1,6 +1,7 @@
 //! For the shop counter and the bench: cut list, stock to buy, fittings, as sheets and as CSV.
 
 mod cut;
+mod joint;
 mod part;
 mod socket;
 mod stock;
@@ -41,7 +42,7 @@ fn write_to_buy(book: &mut Book, cuts: &CutList, numbering: &Numbering) {
     let columns = vec![
         Column::left("Pipe", 3.0),
         Column::right("Stock lengths", 1.6),
-        Column::right("of", 2.0),
+        Column::right("of length", 2.0),
         Column::right("Pieces", 1.0),
         Column::right("Pipe in them", 2.4),
         Column::right("Left over", 2.4),
@@ -88,7 +89,7 @@ fn write_fittings(book: &mut Book, items: &[Item]) {
     });
     book.table(&Table { columns, rows: rows.collect() });
     book.paragraph(
-        "Tees and crosses are counted from the joints where runs meet, bulkheads from the holes; entries for bulkhead and tee losses on runs are not counted again. \
+        "Tees, wyes, crosses and manifolds are counted from the joints where runs meet, called what the layout calls them; bulkheads from the holes; entries for bulkhead, tee and wye losses on runs are not counted again. \
          Drains of overflow boxes, pipe clips, primer, cement and thread seal are not in this list. Primer and cement must suit the pipe's material and size; let joints cure fully before the first start.",
     );
 }
@@ -127,6 +128,10 @@ fn write_cuts(book: &mut Book, cuts: &CutList, numbering: &Numbering) {
     });
     book.table(&Table { columns, rows: rows.collect() });
     book.heading("Socket depths used");
+    book.paragraph(
+        "These depths were written down FROM MEMORY of the standards named, not looked up in them, and makers' sockets differ. Measure the socket of the fitting in hand; \
+         where it differs, every cut length changes by twice the difference.",
+    );
     let mut seen: Vec<Vec<String>> = Vec::new();
     for cut in &cuts.runs {
         let row = vec![numbering.runs[cut.run].run.pipe.clone(), both(1e3 * cut.socket), cut.socket_source.to_owned()];

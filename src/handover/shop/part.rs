@@ -1,8 +1,9 @@
 //! Which entries of a run are parts to buy, and which only stand for a loss.
 
+use super::joint::joints;
 use crate::handover::measure::both;
 use crate::handover::numbering::{Numbering, end_words};
-use crate::layout::{CircuitKind, End, Layout};
+use crate::layout::{CircuitKind, End, Layout, Run};
 
 /// A line of the shopping list.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,24 +20,35 @@ pub struct Item {
     pub note: &'static str,
 }
 
-/// Whether a fitting sits between two pieces of pipe of its run.
-pub fn divides(part: &str) -> bool {
+/// Parts at which more than two ways meet; their entries on runs ("tee branch") stand for losses.
+const MEETINGS: [&str; 3] = ["tee", "wye", "cross"];
+
+fn starts_with(part: &str, words: &[&str]) -> bool {
     let name = part.trim().to_lowercase();
-    let at_an_end = ["bulkhead", "tee", "pipe exit", "foot valve", "reducer", "enlarger"];
-    !at_an_end.iter().any(|start| name.starts_with(start))
+    words.iter().any(|word| name.starts_with(word))
+}
+
+/// Whether a fitting sits between two pieces of pipe of its run.
+pub fn divides(part: &str, run: &Run) -> bool {
+    let at_an_end = starts_with(part, &["bulkhead", "pipe exit", "foot valve", "reducer", "enlarger"]);
+    !(at_an_end || (starts_with(part, &MEETINGS) && meets_others(run)))
+}
+
+/// Whether an end of the run is a joint.
+fn meets_others(run: &Run) -> bool {
+    [&run.from, &run.to].iter().any(|end| matches!(end, End::Joint(_)))
 }
 
 /// Whether an entry is counted elsewhere: bulkheads with the holes, tees with the joints, an exit is no part.
-fn counted_elsewhere(part: &str) -> bool {
-    let name = part.trim().to_lowercase();
-    ["bulkhead", "tee", "pipe exit"].iter().any(|start| name.starts_with(start))
+fn counted_elsewhere(part: &str, run: &Run) -> bool {
+    starts_with(part, &["bulkhead", "pipe exit"]) || (starts_with(part, &MEETINGS) && meets_others(run))
 }
 
 /// Everything to buy but pipe.
 pub fn shopping(layout: &Layout, numbering: &Numbering, couplings: &[(usize, usize)]) -> Vec<Item> {
     let mut items = Vec::new();
     for (at, numbered) in numbering.runs.iter().enumerate() {
-        for fitting in numbered.run.fittings.iter().filter(|f| !counted_elsewhere(&f.part)) {
+        for fitting in numbered.run.fittings.iter().filter(|f| !counted_elsewhere(&f.part, numbered.run)) {
             add(&mut items, &fitting.part, &numbered.run.pipe, fitting.count.min(100) as usize, &numbered.tag, fitting_note(&fitting.part));
         }
         let added = couplings.iter().find(|(run, _)| *run == at).map_or(0, |(_, count)| *count);
@@ -51,8 +63,14 @@ pub fn shopping(layout: &Layout, numbering: &Numbering, couplings: &[(usize, usi
 
 fn fitting_note(part: &str) -> &'static str {
     let name = part.to_lowercase();
-    if name.contains("valve") && !name.contains("check") {
+    if name.starts_with("ball valve") {
         "true-union kind saves two unions; buy one spare for the set"
+    } else if starts_with(part, &MEETINGS) {
+        "at no joint of the layout: find out what its other end does"
+    } else if name.starts_with("foot valve") {
+        "must be reached for cleaning"
+    } else if name.contains("valve") && !name.contains("check") {
+        "one spare for the set; a union on either side"
     } else if name.contains("check") {
         "must be reached for cleaning; it will fail one day: the sump has to hold the back-drain"
     } else if name.contains("union") {
@@ -64,7 +82,7 @@ fn fitting_note(part: &str) -> &'static str {
     }
 }
 
-fn add(items: &mut Vec<Item>, part: &str, size: &str, count: usize, place: &str, note: &'static str) {
+pub(super) fn add(items: &mut Vec<Item>, part: &str, size: &str, count: usize, place: &str, note: &'static str) {
     if count == 0 {
         return;
     }
@@ -77,48 +95,6 @@ fn add(items: &mut Vec<Item>, part: &str, size: &str, count: usize, place: &str,
         }
         None => items.push(Item { part: part.to_owned(), size: size.to_owned(), count, places: vec![place.to_owned()], note }),
     }
-}
-
-/// A tee, cross or manifold where runs meet, by the sizes of its ends.
-fn joints(layout: &Layout, numbering: &Numbering, items: &mut Vec<Item>) {
-    for circuit in 0..layout.circuits.len() {
-        let mut seen: Vec<&str> = Vec::new();
-        for (_, numbered) in numbering.runs_of(circuit) {
-            for end in [&numbered.run.from, &numbered.run.to] {
-                let End::Joint(name) = end else { continue };
-                if !seen.contains(&name.as_str()) {
-                    seen.push(name);
-                    joint(numbering, circuit, name, items);
-                }
-            }
-        }
-    }
-}
-
-fn joint(numbering: &Numbering, circuit: usize, name: &str, items: &mut Vec<Item>) {
-    let here = End::Joint(name.to_owned());
-    let runs: Vec<_> = numbering.runs_of(circuit).filter(|(_, n)| n.run.from == here || n.run.to == here).map(|(_, n)| n).collect();
-    let part = match runs.len() {
-        0 | 1 => "cap (a joint where one run ends)",
-        2 => "coupling or reducer at a joint",
-        3 => "tee",
-        4 => "cross, or two tees",
-        _ => "manifold",
-    };
-    let size = sizes(&runs.iter().map(|n| n.run.pipe.as_str()).collect::<Vec<_>>());
-    let place = format!("{name} ({})", runs.iter().map(|n| n.tag.as_str()).collect::<Vec<_>>().join(", "));
-    add(items, part, &size, 1, &place, "sizes of its ends; or the largest size with reducing bushes");
-}
-
-/// "3 in x 2 in x 2 in, schedule 40", or each in full where they are of several kinds.
-fn sizes(pipes: &[&str]) -> String {
-    let split: Vec<(&str, &str)> = pipes.iter().map(|pipe| pipe.split_once(", ").unwrap_or((pipe, ""))).collect();
-    let kind = split.first().map_or("", |first| first.1);
-    if split.iter().any(|(_, own)| *own != kind) {
-        return pipes.join("  x  ");
-    }
-    let sizes = split.iter().map(|(size, _)| *size).collect::<Vec<_>>().join(" x ");
-    if kind.is_empty() { sizes } else { format!("{sizes}, {kind}") }
 }
 
 /// What the holes are cut with, by diameter.
@@ -196,15 +172,20 @@ mod tests {
 
     #[test]
     fn end_parts_divide_no_pipe() {
-        for (part, expected) in [
-            ("elbow 90", true),
-            ("ball valve", true),
-            ("bulkhead entrance", false),
-            ("Tee branch", false),
-            ("pipe exit", false),
-            ("union", true),
+        let run = |to: &str| -> Run {
+            ron::from_str(&format!("(id: \"r\", from: pump(\"p\"), to: {to}, pipe: \"p\", length: \"1 m\")")).unwrap()
+        };
+        for (part, at_a_joint, between_pumps) in [
+            ("elbow 90", true, true),
+            ("ball valve", true, true),
+            ("bulkhead entrance", false, false),
+            ("Tee branch", false, true),
+            ("wye run", false, true),
+            ("pipe exit", false, false),
+            ("union", true, true),
         ] {
-            assert_eq!(divides(part), expected, "{part}");
+            assert_eq!(divides(part, &run("joint(\"j\")")), at_a_joint, "{part}");
+            assert_eq!(divides(part, &run("nozzle(\"n\")")), between_pumps, "{part}");
         }
     }
 }

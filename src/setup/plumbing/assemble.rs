@@ -5,8 +5,9 @@ use super::fittings::fitting_laws;
 use super::joints::{JointEnds, tees};
 use crate::catalog::{Catalog, PipeSize};
 use crate::finding::{Finding, Grade};
+use crate::hydraulics::tee::Tee;
 use crate::hydraulics::{Curve, Law, Network, Node};
-use crate::layout::{Drum, End, Layout, Pump, Run};
+use crate::layout::{Circuit, Drum, End, Joint, Layout, Pump, Run};
 use std::collections::HashMap;
 
 /// The whole network, and which link is what.
@@ -193,10 +194,20 @@ impl Builder<'_> {
         let joints = std::mem::take(&mut self.joints);
         for (number, joint) in self.layout.joints.iter().enumerate() {
             match tees(joint, joints.of(number), &mut self.out.network) {
-                Ok(own) => self.out.network.tees.extend(own),
+                Ok(own) => {
+                    let factor = self.losses_at(joint);
+                    self.out.network.tees.extend(own.into_iter().map(|tee| Tee { factor, ..tee }));
+                }
                 Err((what, mend)) => self.problem("bad-joint", &format!("joints/{}", joint.id), what, &mend),
             }
         }
+    }
+
+    /// The loss factor of the circuit that a joint belongs to.
+    fn losses_at(&self, joint: &Joint) -> f64 {
+        let here = End::Joint(joint.id.clone());
+        let is_here = |circuit: &&Circuit| circuit.suction.iter().chain(&circuit.discharge).any(|run| run.from == here || run.to == here);
+        self.layout.circuits.iter().find(is_here).and_then(|circuit| circuit.loss_factor).unwrap_or(1.0)
     }
 
     fn reservoir(&self) -> Spot {
@@ -223,6 +234,7 @@ fn scale(law: &mut Law, factor: f64) {
     match law {
         Law::Pipe { length, .. } => *length *= factor,
         Law::Minor { k, .. } => *k *= factor,
+        Law::Table(curve) => *curve = curve.scaled(factor),
         _ => {}
     }
 }
@@ -236,5 +248,28 @@ fn words(end: &End) -> String {
         End::Outlet(id, number) => format!("outlet {number} of drum unit `{id}`"),
         End::Joint(id) => format!("joint `{id}`"),
         End::Sump => "the sump".into(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::hydraulics::LossCurve;
+
+    #[test]
+    fn a_loss_factor_scales_pipes_fittings_curves_and_joints() {
+        let mut layout = crate::layout::read("template", crate::layout::template().as_bytes()).unwrap().layout;
+        for factor in [1.0, 2.0] {
+            layout.circuits.iter_mut().for_each(|circuit| circuit.loss_factor = Some(factor));
+            let tees = assemble(&layout, Catalog::builtin()).network.tees;
+            assert!(!tees.is_empty() && tees.iter().all(|tee| tee.factor == factor));
+        }
+        let curve = LossCurve::new(&[(1.0, 0.5), (2.0, 2.5)]).unwrap();
+        let pipe = Law::Pipe { bore: 0.05, length: 1.0, roughness: 1e-6 };
+        for law in [pipe, Law::minor(1.0, 0.05), Law::Table(curve)] {
+            let mut scaled = law.clone();
+            scale(&mut scaled, 1.5);
+            assert!((scaled.loss(1.5, 1e-6).head / law.loss(1.5, 1e-6).head - 1.5).abs() < 1e-9, "{law:?}");
+        }
     }
 }

@@ -105,7 +105,7 @@ pub fn tees(joint: &Joint, arrivals: Arrivals, network: &mut Network) -> Result<
         });
         let along = |is_end| next.map(|link| Leg { link, is_end, bore });
         let after = along(false).or(ends[1].filter(|_| i + 1 == branches.len()).map(|end| end.leg));
-        tees.push(Tee { straight: [before, after], branch: Some(branch.leg), angle });
+        tees.push(Tee { straight: [before, after], branch: Some(branch.leg), angle, factor: 1.0 });
         before = along(true);
     }
     Ok(tees)

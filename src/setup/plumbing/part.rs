@@ -124,7 +124,7 @@ fn take_tees(network: &Network, parts: &mut [Part]) {
         let Some(first) = tee.legs().into_iter().flatten().next() else { continue };
         let Some(part) = parts.iter_mut().find(|part| part.links.contains(&first.link)) else { continue };
         let own = |leg: Option<Leg>| leg.and_then(|leg| Some(Leg { link: part.links.iter().position(|l| *l == leg.link)?, ..leg }));
-        let tee = Tee { straight: tee.straight.map(own), branch: own(tee.branch), angle: tee.angle };
+        let tee = Tee { straight: tee.straight.map(own), branch: own(tee.branch), ..tee.clone() };
         part.network.tees.push(tee);
     }
 }
