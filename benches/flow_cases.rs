@@ -6,13 +6,13 @@
 #[allow(clippy::unwrap_used, reason = "shared with the tests, where it is allowed: a place inside the box has a speed")]
 mod cases;
 
-use cases::{Outcome, Plot, Row, body, cavity, channel, step, vortex};
+use cases::{Outcome, Plot, Row, body, cavity, channel, energy, intake, step, vortex};
 use std::{fmt::Write, fs, path::Path};
 
 /// A case by name.
 type Case = (&'static str, fn() -> Outcome);
 
-const CASES: [Case; 16] = [
+const CASES: [Case; 23] = [
     ("flat cavity 32", || cavity::flat(32, 60.0)),
     ("flat cavity 48", || cavity::flat(48, 60.0)),
     ("flat cavity 64", || cavity::flat(64, 60.0)),
@@ -28,6 +28,13 @@ const CASES: [Case; 16] = [
     ("laminar step", || step::laminar_step(16, 100.0, 120.0)),
     ("turbulent step", || step::turbulent_step(8, 150.0)),
     ("cube on the floor", || step::cube(8, 160.0)),
+    ("sink of one cell", || intake::narrow(96, 1.0, &[4.0, 5.0, 6.0, 8.0, 12.0])),
+    ("sink of two cells", || intake::narrow(96, 2.0, &[4.0, 5.0, 6.0, 8.0, 12.0])),
+    ("wide sink", || intake::wide(128)),
+    ("pair of sinks", || intake::pair(96, [1.2e-4, 0.8e-4], &[4.0, 5.0, 6.0, 8.0])),
+    ("skimming", || intake::skimming(96, &[4.0, 5.0, 6.0, 8.0, 12.0])),
+    ("energy of a duct", || energy::duct(32)),
+    ("energy of vortices", || energy::vortices(64)),
     ("bodies", bodies),
 ];
 

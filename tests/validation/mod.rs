@@ -4,6 +4,7 @@ mod age;
 mod cases;
 mod detritus;
 mod flow;
+mod intakes;
 #[allow(dead_code, reason = "the bench `jets` uses other parts of it")]
 mod jet_rig;
 mod jets;
@@ -13,6 +14,7 @@ mod networks;
 mod pipes;
 mod pipework;
 mod plumbing;
+mod repeats;
 mod safety;
 mod scour;
 mod sequence;

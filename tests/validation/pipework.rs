@@ -144,6 +144,19 @@ fn runs(layout: &Layout) -> Vec<f64> {
     solved(layout).duties[0].runs.iter().map(|run| run.flow).collect()
 }
 
+/// Water through two intakes on one pump, the second behind ten times the pipe, m³/s.
+pub fn flows_of_two_intakes() -> [f64; 2] {
+    let longer = SUCTION.replacen(
+        r#"intake("I2"), to: joint("T"), pipe: "2 in, schedule 40", length: "0.6 m""#,
+        r#"intake("I2"), to: joint("T"), pipe: "2 in, schedule 40", length: "6 m""#,
+        1,
+    );
+    assert_ne!(longer, SUCTION);
+    let flows = runs(&closed_loop(&longer, DISCHARGE, &pumps("")));
+    assert!((flows[0] + flows[1] - flows[2]).abs() < 1e-9 * flows[2], "{flows:?}");
+    [flows[0], flows[1]]
+}
+
 #[test]
 fn joints_share_the_flow() {
     let plain = closed_loop(SUCTION, DISCHARGE, &pumps(""));

@@ -1,37 +1,29 @@
 //! What walls and solids do to the water, against published flows; and whether too coarse cells are noted.
 
-use super::cases::{Outcome, all_water, cavity, channel, vortex};
+use super::cases::{all_water, cavity, channel, vortex};
 use slackwater::flow::{Flow, Grid, Note, Physics, Ports};
-
-fn check(outcome: &Outcome) {
-    for row in &outcome.rows {
-        println!("{} ({}): wanted {} ± {:.4}, got {:.4}", row.case, row.source, row.wanted, row.tolerance, row.got);
-    }
-    let missed: Vec<_> = outcome.rows.iter().filter(|row| !row.holds()).collect();
-    assert!(missed.is_empty(), "{missed:?}");
-}
 
 #[test]
 fn plane_channel_has_the_exact_friction_and_profile() {
-    check(&channel::laminar_channel(16));
+    channel::laminar_channel(16).check();
 }
 
 /// Of a vortex, where third-order convection has its part, the order comes out as 1.72 here (bench and method page).
 #[test]
 fn stresses_and_time_are_second_order() {
-    check(&vortex::order_of_stresses(64));
+    vortex::order_of_stresses(64).check();
 }
 
 /// The flat cavity at 48 cells; `cargo bench` runs it and the cubic one at 32, 48 and 64.
 #[test]
 fn flat_cavity_follows_the_published_profiles() {
-    check(&cavity::flat(48, 40.0));
+    cavity::flat(48, 40.0).check();
 }
 
 /// 16 cells from wall to wall; the rough one, out of its tolerance, is in the bench's table.
 #[test]
 fn smooth_channel_has_the_published_drag() {
-    check(&channel::turbulent_channel(16, 0.0, 6.0));
+    channel::turbulent_channel(16, 0.0, 6.0).check();
 }
 
 fn notes(solids: &(dyn Fn([f32; 3]) -> f32 + Sync)) -> Vec<Note> {

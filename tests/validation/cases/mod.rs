@@ -5,10 +5,14 @@
 pub mod body;
 pub mod cavity;
 pub mod channel;
+pub mod energy;
+pub mod intake;
 pub mod step;
+pub mod stirred;
 pub mod vortex;
 
 use slackwater::flow::{Flow, Grid, JetClosure, Physics, Ports, Rates, Scratch, Side, step};
+use stirred::{Stirrers, Stirring};
 
 /// A wall as smooth as can be.
 pub const WALL: Side = Side::Wall { roughness: 0.0 };
@@ -46,6 +50,17 @@ pub struct Outcome {
     pub plots: Vec<Plot>,
 }
 
+impl Outcome {
+    /// Prints every row; fails when one misses.
+    pub fn check(&self) {
+        for row in &self.rows {
+            println!("{} ({}): wanted {} ± {:.4}, got {:.4}", row.case, row.source, row.wanted, row.tolerance, row.got);
+        }
+        let missed: Vec<_> = self.rows.iter().filter(|row| !row.holds()).collect();
+        assert!(missed.is_empty(), "{missed:?}");
+    }
+}
+
 /// No solids.
 pub fn all_water(_: [f32; 3]) -> f32 {
     1.0
@@ -61,16 +76,23 @@ pub fn turbulent(viscosity: f32, sides: [Side; 6]) -> Physics {
     Physics { sides, jet_closure: JetClosure::None, ..Physics::tank(viscosity, 1) }
 }
 
-/// A flow without ports and its workspace.
+/// A flow without ports but for those that stir it, and its workspace.
 pub struct Run {
     pub flow: Flow,
     scratch: Scratch,
+    stirrers: Option<Stirrers>,
 }
 
 impl Run {
     pub fn new(grid: Grid, solids: &(dyn Fn([f32; 3]) -> f32 + Sync), physics: Physics) -> Self {
         let flow = Flow::new(grid, solids, Ports::default(), physics);
-        Self { scratch: Scratch::new(&flow), flow }
+        Self { scratch: Scratch::new(&flow), flow, stirrers: None }
+    }
+
+    /// One whose water is stirred somewhere.
+    pub fn stirred(grid: Grid, solids: &(dyn Fn([f32; 3]) -> f32 + Sync), physics: Physics, stirring: Stirring) -> Self {
+        let flow = Flow::new(grid, solids, stirring.ports(), physics);
+        Self { scratch: Scratch::new(&flow), flow, stirrers: Some(Stirrers::new(stirring)) }
     }
 
     /// From a given velocity.
@@ -82,7 +104,11 @@ impl Run {
     /// One step, not beyond `end`.
     pub fn step(&mut self, end: f64) -> f64 {
         let left = (end - self.flow.time()) as f32;
-        f64::from(step(&mut self.flow, &mut self.scratch, &Rates::default(), left.max(1e-6)).dt)
+        let still = Rates::default();
+        let rates = self.stirrers.as_ref().map_or(&still, |stirrers| &stirrers.rates);
+        let dt = step(&mut self.flow, &mut self.scratch, rates, left.max(1e-6)).dt;
+        self.stirrers.iter_mut().for_each(|stirrers| stirrers.advance(dt));
+        f64::from(dt)
     }
 
     pub fn until(&mut self, end: f64) {
@@ -93,17 +119,26 @@ impl Run {
 
     /// Mean velocity at cells from now to `end`.
     pub fn mean_until(&mut self, end: f64) -> Vec<[f64; 3]> {
+        self.moments_until(end).0
+    }
+
+    /// Mean velocity at cells from now to `end`, and the variance of a component, the mean of all three.
+    pub fn moments_until(&mut self, end: f64) -> (Vec<[f64; 3]>, Vec<f64>) {
         let mut now = vec![[0.0f32; 3]; self.flow.grid().cells()];
         let mut mean = vec![[0.0f64; 3]; now.len()];
+        let mut square = vec![0.0; now.len()];
         let from = self.flow.time();
         while self.flow.time() < end - 1e-6 {
             let dt = self.step(end);
             self.flow.velocity_at_cells(&mut now);
-            for (mean, now) in mean.iter_mut().zip(&now) {
-                (0..3).for_each(|d| mean[d] += dt / (end - from) * f64::from(now[d]));
+            let part = dt / (end - from);
+            for ((mean, square), now) in mean.iter_mut().zip(&mut square).zip(&now) {
+                (0..3).for_each(|d| mean[d] += part * f64::from(now[d]));
+                *square += part * now.iter().map(|u| f64::from(*u).powi(2)).sum::<f64>();
             }
         }
-        mean
+        let variance = square.iter().zip(&mean).map(|(square, mean)| (square - mean.iter().map(|u| u * u).sum::<f64>()) / 3.0).collect();
+        (mean, variance)
     }
 
     /// Velocity at cells now.

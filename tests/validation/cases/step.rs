@@ -1,5 +1,6 @@
 //! Water that leaves an edge and comes back to a wall.
 
+use super::stirred::Stirring;
 use super::{Outcome, Plot, Row, Run, WALL, laminar, rises_through_zero, turbulent};
 use slackwater::flow::{Grid, Physics, Side};
 
@@ -45,6 +46,16 @@ pub fn laminar_step(n: usize, reynolds: f64, end: f64) -> Outcome {
     }
 }
 
+/// Root mean square of a velocity component over the mean speed, over the span of one line of cells across the stream.
+fn intensity(grid: &Grid, (mean, variance): (&[[f64; 3]], &[f64]), i: usize, k: usize) -> f64 {
+    let line = || (0..grid.n[1]).map(|j| grid.index([i, j, k]));
+    let speed = line().map(|cell| mean[cell][0]).sum::<f64>() / grid.n[1] as f64;
+    (line().map(|cell| variance[cell]).sum::<f64>() / grid.n[1] as f64).sqrt() / speed
+}
+
+/// Boundary layer before the step, one and a half step heights thick as in the published case; stirred from its floor to its edge.
+const BEFORE_THE_STEP: Stirring = Stirring { block: [[0.5, 0.0, 1.05], [1.5, 3.0, 2.5]], places: [2, 6, 3], push: 0.01, memory: 0.5 };
+
 /// Turbulent backward-facing step, `n` cells high, expansion 1.2, step Reynolds number 36 000.
 pub fn turbulent_step(n: usize, end: f64) -> Outcome {
     let (h, inlet, length) = (1.0 / n as f32, 4 * n, 18 * n);
@@ -56,14 +67,24 @@ pub fn turbulent_step(n: usize, end: f64) -> Outcome {
         let roll = 0.1 * (std::f32::consts::TAU * p[1] / 3.0 * 2.0).sin() * (p[0] * 2.0).cos();
         if p[2] > 1.0 { [1.0, roll, 0.5 * roll] } else { [0.0; 3] }
     };
-    let mut run = Run::new(grid, &step, physics).with_velocity(&start);
+    let mut run = Run::stirred(grid, &step, physics, BEFORE_THE_STEP).with_velocity(&start);
     run.until(0.4 * end);
-    let mean = run.mean_until(end);
+    let (mean, variance) = run.moments_until(end);
     let floor = floor_line(&grid, &mean, inlet);
     let got = rises_through_zero(&floor, 1.5);
     let case = format!("turbulent step, {n} cells, reattachment over step height");
+    let approach = Row {
+        case: format!("turbulent step, {n} cells, intensity half a step height before and over the edge"),
+        source: "boundary layer at a third of its thickness (Klebanoff 1955, from memory)",
+        wanted: 0.06,
+        tolerance: 0.02,
+        got: intensity(&grid, (&mean, &variance), inlet - n / 2, n + n / 2),
+    };
     Outcome {
-        rows: vec![Row { case, source: "5.5 to 7.0; Driver and Seegmiller 1985: 6.26 (6.13)", wanted: 6.25, tolerance: 0.75, got }],
+        rows: vec![
+            Row { case, source: "5.5 to 7.0; Driver and Seegmiller 1985: 6.26 (6.13)", wanted: 6.25, tolerance: 0.75, got },
+            approach,
+        ],
         plots: vec![Plot {
             name: format!("turbulent step {n}"),
             axes: ["distance over step height", "speed at the floor"],
@@ -79,6 +100,9 @@ fn floor_line(grid: &Grid, mean: &[[f64; 3]], from: usize) -> Vec<[f64; 2]> {
     (from..grid.n[0]).map(|i| [((i - from) as f64 + 0.5) * f64::from(grid.h), span(i)]).collect()
 }
 
+/// A whole cross-section of the channel, three heights before the cube.
+const BEFORE_THE_CUBE: Stirring = Stirring { block: [[0.0, 0.0, 0.0], [1.0, 7.0, 2.0]], places: [2, 14, 4], push: 0.01, memory: 0.5 };
+
 /// Cube on the floor of a channel twice its height, `n` cells high, in a row of cubes far apart.
 pub fn cube(n: usize, end: f64) -> Outcome {
     let h = 1.0 / n as f32;
@@ -90,9 +114,9 @@ pub fn cube(n: usize, end: f64) -> Outcome {
     let physics = Physics { body_force: [force, 0.0, 0.0], noise: 0.05, rock_roughness: 0.0, ..turbulent(1.0 / 40_000.0, sides) };
     let cube = move |p: [f32; 3]| (p[0] - front - 0.5).abs().max((p[1] - middle).abs()).max(p[2] - 0.5) - 0.5;
     let start = |p: [f32; 3]| [1.0 + 0.1 * (p[1] * 1.795).sin(), 0.1 * (p[0] * 0.898).sin(), 0.0];
-    let mut run = Run::new(grid, &cube, physics).with_velocity(&start);
+    let mut run = Run::stirred(grid, &cube, physics, BEFORE_THE_CUBE).with_velocity(&start);
     run.until(0.35 * end);
-    let mean = run.mean_until(end);
+    let (mean, variance) = run.moments_until(end);
     let line = |k: usize| -> Vec<[f64; 2]> {
         let sides = [7 * n / 2 - 1, 7 * n / 2];
         let speed = |i: usize| sides.iter().map(|j| mean[grid.index([i, *j, k])][0]).sum::<f64>() / 2.0;
@@ -107,7 +131,15 @@ pub fn cube(n: usize, end: f64) -> Outcome {
         got,
     };
     let upstream: Vec<[f64; 2]> = floor.iter().rev().filter(|point| point[0] < -1.0).map(|point| [-point[0] - 1.0, point[1]]).collect();
+    let approach = Row {
+        case: format!("cube on the floor, {n} cells, intensity one height before it at half its height"),
+        source: "channel flow, 1.5 u* at a quarter of its height, u* 0.047 U (from memory)",
+        wanted: 0.07,
+        tolerance: 0.02,
+        got: intensity(&grid, (&mean, &variance), 3 * n, n / 2),
+    };
     let rows = vec![
+        approach,
         row("reattachment behind its rear face over its height", 1.6, rises_through_zero(&floor, 0.3)),
         row("separation before its front face over its height", 1.04, rises_through_zero(&upstream, 0.1)),
     ];
