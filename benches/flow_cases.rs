@@ -26,7 +26,7 @@ const CASES: [Case; 23] = [
     ("smooth channel", || channel::turbulent_channel(16, 0.0, 12.0)),
     ("rough channel", || channel::turbulent_channel(16, 0.05, 12.0)),
     ("laminar step", || step::laminar_step(16, 100.0, 120.0)),
-    ("turbulent step", || step::turbulent_step(8, 150.0)),
+    ("turbulent step", || step::turbulent_step(8, 200.0)),
     ("cube on the floor", || step::cube(8, 160.0)),
     ("sink of one cell", || intake::narrow(96, 1.0, &[4.0, 5.0, 6.0, 8.0, 12.0])),
     ("sink of two cells", || intake::narrow(96, 2.0, &[4.0, 5.0, 6.0, 8.0, 12.0])),

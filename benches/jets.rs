@@ -1,5 +1,5 @@
 //! Jets against published relations: the full tables, and plots into target/jets.
-//! `cargo bench --no-default-features --bench jets [-- free near other switch]`
+//! `cargo bench --no-default-features --bench jets [-- free near other switch]`, or words of the title of one of the others
 
 #[path = "../tests/validation/jet_rig.rs"]
 #[allow(dead_code, reason = "the tests use other parts of it")]
@@ -21,9 +21,7 @@ fn main() {
     if asked("near") {
         near_fields();
     }
-    if asked("other") {
-        other_jets();
-    }
+    other_jets(&|title| asked("other") || wanted.iter().any(|w| title.contains(w.as_str())));
     if asked("switch") {
         switching();
     }
@@ -152,7 +150,7 @@ fn row(what: impl Into<String>, wanted: f32, got: f32) -> Row {
 type Case = (&'static str, fn() -> Vec<Row>);
 
 /// Row 3: jets that are not free, or not straight.
-fn other_jets() {
+fn other_jets(is_asked: &dyn Fn(&str) -> bool) {
     let cases: [Case; 10] = [
         ("two parallel jets 4 h apart: one of both momenta far away", pair),
         ("two unlike jets in one box: 6 D/x each", unlike),
@@ -165,6 +163,7 @@ fn other_jets() {
         ("propeller: round jet of the same momentum", propeller),
         ("cross-flow r = 6: 1.6 (y/rD)^1/3 (Margason 1968, from memory)", cross_flow),
     ];
+    let cases: Vec<Case> = cases.into_iter().filter(|case| is_asked(case.0)).collect();
     for (case, rows) in cases.iter().zip(all(&cases, |case| case.1())) {
         println!("{}", case.0);
         for row in rows {
@@ -219,7 +218,27 @@ fn along_wall() -> Vec<Row> {
     let m = mouth([0.0, 28.0, 2.0], [1.0, 0.0, 0.0], 1.0);
     let mut scene = open_box([96, 56, 40], vec![m]);
     scene.sides[4] = WALL;
-    decay(&means_of(&scene, 900.0), &m, 1.2)
+    let means = means_of(&scene, 900.0);
+    let ([near, far], slope) =
+        ([30.0, 55.0].map(|x| half_widths(&means, x)), |d: usize, near: [f32; 2], far: [f32; 2]| (far[d] - near[d]) / 25.0);
+    let mut rows = decay(&means, &m, 1.2);
+    rows.push(row("growth of its half-width off the wall, 30 to 55 h (Launder and Rodi 1983)", 0.048, slope(0, near, far)));
+    rows.push(row("of that along the wall", 0.26, slope(1, near, far)));
+    rows
+}
+
+/// Where a jet along the floor has half of its fastest speed at x: height over the floor, and distance sideways at the height of the fastest.
+fn half_widths(means: &Means, x: f32) -> [f32; 2] {
+    let speed = |y: f32, z: f32| (0..5).map(|n| means.at([x - 1.0 + 0.5 * n as f32, y, z])[0]).sum::<f32>() / 5.0;
+    let up: Vec<f32> = (0..30).map(|k| 0.5 * (speed(27.5, k as f32 + 0.5) + speed(28.5, k as f32 + 0.5))).collect();
+    let highest = (0..30).max_by(|a, b| up[*a].total_cmp(&up[*b])).unwrap_or(0);
+    let aside: Vec<f32> =
+        (0..27).map(|j| 0.5 * (speed(28.5 + j as f32, highest as f32 + 0.5) + speed(27.5 - j as f32, highest as f32 + 0.5))).collect();
+    let half = |line: &[f32], from: usize| {
+        let at = (from + 1..line.len()).find(|n| line[*n] < 0.5 * up[highest]).unwrap_or(line.len() - 1);
+        at as f32 + 0.5 - (0.5 * up[highest] - line[at]) / (line[at - 1] - line[at])
+    };
+    [half(&up, highest), half(&aside, 0)]
 }
 
 /// Fastest radial speed over the height above a wall, at a distance from where a jet along x strikes.

@@ -67,6 +67,22 @@ fn near_a_nozzle_the_published_jet_is_told() {
     }
 }
 
+/// The wide slow mouth of an ejector that has taken in four times its own flow: as a round jet of that bore and speed, within 15 % (issue row 3).
+#[test]
+fn an_ejector_is_a_wide_slow_jet() {
+    let (mut scene, m) = small(2.5, [1.0, 0.0, 0.0]);
+    let m = Mouth { speed: 0.4, ..m };
+    scene.mouths = vec![m];
+    let mut rig = Rig::new(&scene);
+    rig.run(250.0);
+    let means = rig.measure(100.0, 5);
+    for x in [24.0, 28.0] {
+        let error = means.section(&m, x).centre / law(&m, x) - 1.0;
+        println!("ejector, x = {x} h: {:+.1} % off the law", 100.0 * error);
+        assert!(error.abs() < 0.15, "{x}: {error}");
+    }
+}
+
 /// u′/Uc about 0.25 on the axis, in the mean square and in the peaks (three standard deviations).
 #[test]
 fn a_jet_is_told_with_its_turbulence() {

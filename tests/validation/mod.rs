@@ -1,6 +1,7 @@
 //! Physics against published values: one file per subject, each case with its source and tolerance.
 
 mod age;
+mod blob;
 mod cases;
 mod detritus;
 mod flow;

@@ -1,6 +1,6 @@
 //! Water that leaves an edge and comes back to a wall.
 
-use super::stirred::Stirring;
+use super::stirred::{Inflow, Stirring};
 use super::{Outcome, Plot, Row, Run, WALL, laminar, rises_through_zero, turbulent};
 use slackwater::flow::{Grid, Physics, Side};
 
@@ -54,13 +54,19 @@ fn intensity(grid: &Grid, (mean, variance): (&[[f64; 3]], &[f64]), i: usize, k: 
 }
 
 /// Boundary layer before the step, one and a half step heights thick as in the published case; stirred from its floor to its edge.
-const BEFORE_THE_STEP: Stirring = Stirring { block: [[0.5, 0.0, 1.05], [1.5, 3.0, 2.5]], places: [2, 6, 3], push: 0.01, memory: 0.5 };
+const BEFORE_THE_STEP: Stirring = Stirring {
+    inflow: Some(Inflow { face: [[0.0, 0.0, 1.0], [0.0, 3.0, 6.0]], mouths: [12, 20], speed: 1.0 }),
+    block: [[0.5, 0.0, 1.05], [1.5, 3.0, 2.5]],
+    places: [2, 6, 3],
+    push: 0.024,
+    memory: 0.5,
+};
 
 /// Turbulent backward-facing step, `n` cells high, expansion 1.2, step Reynolds number 36 000.
 pub fn turbulent_step(n: usize, end: f64) -> Outcome {
     let (h, inlet, length) = (1.0 / n as f32, 4 * n, 18 * n);
-    let sides = [Side::Open, Side::Open, Side::Periodic, Side::Periodic, WALL, WALL];
-    let physics = Physics { body_force: [0.008, 0.0, 0.0], noise: 0.05, ..turbulent(1.0 / 36_000.0, sides) };
+    let sides = [Side::Slip, Side::Open, Side::Periodic, Side::Periodic, WALL, WALL];
+    let physics = Physics { noise: 0.05, ..turbulent(1.0 / 36_000.0, sides) };
     let step = |p: [f32; 3]| (p[0] - 4.0).max(p[2] - 1.0);
     let grid = Grid { n: [length, 3 * n, 6 * n], h };
     let start = |p: [f32; 3]| {
@@ -101,17 +107,21 @@ fn floor_line(grid: &Grid, mean: &[[f64; 3]], from: usize) -> Vec<[f64; 2]> {
 }
 
 /// A whole cross-section of the channel, three heights before the cube.
-const BEFORE_THE_CUBE: Stirring = Stirring { block: [[0.0, 0.0, 0.0], [1.0, 7.0, 2.0]], places: [2, 14, 4], push: 0.01, memory: 0.5 };
+const BEFORE_THE_CUBE: Stirring = Stirring {
+    inflow: Some(Inflow { face: [[0.0, 0.0, 0.0], [0.0, 7.0, 2.0]], mouths: [28, 8], speed: 1.0 }),
+    block: [[0.5, 0.0, 0.0], [1.5, 7.0, 2.0]],
+    places: [2, 14, 4],
+    push: 0.024,
+    memory: 0.5,
+};
 
-/// Cube on the floor of a channel twice its height, `n` cells high, in a row of cubes far apart.
+/// Cube on the floor of a channel twice its height, `n` cells high, in a row of cubes far apart across the stream.
 pub fn cube(n: usize, end: f64) -> Outcome {
     let h = 1.0 / n as f32;
     let (front, middle) = (4.0f32, 3.5f32);
     let grid = Grid { n: [14 * n, 7 * n, 2 * n], h };
-    let sides = [Side::Periodic, Side::Periodic, Side::Periodic, Side::Periodic, WALL, WALL];
-    // Drag coefficient 1.2 of the cube and friction of both plates at Cf 0.005, over the volume.
-    let force = (0.5 * 1.2 + 0.0025 * 2.0 * 98.0) / 196.0;
-    let physics = Physics { body_force: [force, 0.0, 0.0], noise: 0.05, rock_roughness: 0.0, ..turbulent(1.0 / 40_000.0, sides) };
+    let sides = [Side::Slip, Side::Open, Side::Periodic, Side::Periodic, WALL, WALL];
+    let physics = Physics { noise: 0.05, rock_roughness: 0.0, ..turbulent(1.0 / 40_000.0, sides) };
     let cube = move |p: [f32; 3]| (p[0] - front - 0.5).abs().max((p[1] - middle).abs()).max(p[2] - 0.5) - 0.5;
     let start = |p: [f32; 3]| [1.0 + 0.1 * (p[1] * 1.795).sin(), 0.1 * (p[0] * 0.898).sin(), 0.0];
     let mut run = Run::stirred(grid, &cube, physics, BEFORE_THE_CUBE).with_velocity(&start);

@@ -8,9 +8,50 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use slackwater::flow::{Jet, JetRate, Ports, Rates};
 
+/// Water that comes in along x, evenly over an upright rectangle, always at the same rate. A steady force can't hold the rate: where a channel
+/// widens, more flow gains more pressure, and the flow runs away or turns back.
+#[derive(Clone, Copy)]
+pub struct Inflow {
+    /// Least and greatest corner, m; of the same x.
+    pub face: [[f32; 3]; 2],
+    /// Mouths across and up, two cells or so apart.
+    pub mouths: [usize; 2],
+    /// m/s.
+    pub speed: f32,
+}
+
+impl Inflow {
+    fn count(&self) -> usize {
+        self.mouths.iter().product()
+    }
+
+    fn area_of_one(&self) -> f32 {
+        let [from, to] = self.face;
+        (to[1] - from[1]) * (to[2] - from[2]) / self.count() as f32
+    }
+
+    fn jets(&self) -> impl Iterator<Item = Jet> + '_ {
+        let ([from, to], [across, up]) = (self.face, self.mouths);
+        let bore = (self.area_of_one() / std::f32::consts::FRAC_PI_4).sqrt();
+        (0..across * up).map(move |n| {
+            let part = [(n % across) as f32 + 0.5, (n / across) as f32 + 0.5];
+            let y = from[1] + (to[1] - from[1]) * part[0] / across as f32;
+            let z = from[2] + (to[2] - from[2]) * part[1] / up as f32;
+            Jet { at: [from[0], y, z], direction: [1.0, 0.0, 0.0], bore }
+        })
+    }
+
+    fn rates(&self) -> impl Iterator<Item = JetRate> + '_ {
+        let flow = self.speed * self.area_of_one();
+        (0..self.count()).map(move |_| JetRate { flow, momentum: flow * self.speed })
+    }
+}
+
 /// Where and how hard the water is stirred.
 #[derive(Clone, Copy)]
 pub struct Stirring {
+    /// Water that comes in, if a force doesn't move it.
+    pub inflow: Option<Inflow>,
     /// Least and greatest corner of the block that is stirred, m.
     pub block: [[f32; 3]; 2],
     /// Places along each axis.
@@ -43,7 +84,7 @@ impl Stirring {
     /// Two propellers for each place and axis, one each way.
     pub fn ports(&self) -> Ports {
         let bore = (MOST * self.push / (std::f32::consts::FRAC_PI_4 * FASTEST * FASTEST)).sqrt();
-        let mut jets = Vec::new();
+        let mut jets: Vec<Jet> = self.inflow.iter().flat_map(Inflow::jets).collect();
         for site in 0..self.pairs() / 3 {
             let [nx, ny, _] = self.places;
             let cell = [site % nx, site / nx % ny, site / (nx * ny)];
@@ -63,7 +104,8 @@ impl Stirring {
 
 impl Stirrers {
     pub fn new(stirring: Stirring) -> Self {
-        let rates = Rates { jets: vec![JetRate::default(); 2 * stirring.pairs()], sinks: vec![] };
+        let still = std::iter::repeat_n(JetRate::default(), 2 * stirring.pairs());
+        let rates = Rates { jets: stirring.inflow.iter().flat_map(Inflow::rates).chain(still).collect(), sinks: vec![] };
         Self { state: vec![0.0; stirring.pairs()], random: ChaCha8Rng::seed_from_u64(1), stirring, rates }
     }
 
@@ -71,12 +113,13 @@ impl Stirrers {
     pub fn advance(&mut self, dt: f32) {
         let kept = (-dt / self.stirring.memory).exp();
         let fresh = (1.0 - kept * kept).sqrt();
+        let first = self.stirring.inflow.map_or(0, |inflow| inflow.count());
         for (pair, state) in self.state.iter_mut().enumerate() {
             let (a, b): (f32, f32) = (self.random.random(), self.random.random());
             *state = kept * *state + fresh * (-2.0 * (1.0 - a).ln()).sqrt() * (std::f32::consts::TAU * b).cos();
             let push = self.stirring.push * state.clamp(-MOST, MOST);
-            self.rates.jets[2 * pair].momentum = push.max(0.0);
-            self.rates.jets[2 * pair + 1].momentum = (-push).max(0.0);
+            self.rates.jets[first + 2 * pair].momentum = push.max(0.0);
+            self.rates.jets[first + 2 * pair + 1].momentum = (-push).max(0.0);
         }
     }
 }
