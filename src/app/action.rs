@@ -172,6 +172,8 @@ pub enum Action {
     Units,
     /// Dark or light.
     Look,
+    /// Larger or smaller words and panels: the factor, or 0 for the usual size.
+    Text(f32),
     /// Pick a part, or nothing.
     Select(Option<Part>),
     /// Pick a part besides those picked already, or let go of it.
@@ -390,6 +392,9 @@ pub static COMMANDS: &[Command] = &[
     ),
     entry(Menu::See, "US or metric units", plain(Key::U), Action::Units, "Inches and gallons per hour, or millimetres and litres per hour"),
     entry(Menu::See, "Dark or light", plain(Key::K), Action::Look, "Whichever reads better where you are"),
+    entry(Menu::See, "Larger text", command(Key::Equals), Action::Text(1.125), "Words and panels larger"),
+    entry(Menu::See, "Smaller text", command(Key::Minus), Action::Text(1.0 / 1.125), "Words and panels smaller"),
+    entry(Menu::See, "Usual text", command(Key::Num0), Action::Text(0.0), "Words and panels as they came"),
     entry(Menu::Camera, "Whole tank", plain(Key::Home), Action::View(View::Home), "From the front, a little above"),
     entry(Menu::Camera, "Front", plain(Key::F), Action::View(View::Front), "Square on the front panel"),
     entry(Menu::Camera, "Back", plain(Key::B), Action::View(View::Back), "Square on the back panel"),

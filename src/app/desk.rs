@@ -271,6 +271,8 @@ pub struct Desk {
     pub display: Display,
     /// Colours.
     pub look: Look,
+    /// Size of words and panels over the usual one.
+    pub text: f32,
     /// Time goes on.
     pub playing: bool,
     /// Wanted seconds of tank time per second.
@@ -335,6 +337,7 @@ impl Desk {
         Self {
             display,
             look: Look::Dark,
+            text: 1.0,
             playing: true,
             pace: 1.0,
             playhead: 0.0,

@@ -66,6 +66,7 @@ impl Model {
         let (old, fresh) = (&self.desk, Desk::new(self.desk.display));
         self.desk = Desk {
             look: old.look,
+            text: old.text,
             shown: old.shown,
             compare: old.compare,
             against: old.against,

@@ -58,6 +58,9 @@ pub fn run(
         *dressed = Some(desktop.desk.look);
         theme.dress(context);
     }
+    if context.zoom_factor() != desktop.desk.text {
+        context.set_zoom_factor(desktop.desk.text);
+    }
     chords::mend(&mut input.events, &chords::strokes(typed.read(), &mut held));
     // A repeated pass gets no events, so actions add up over the passes; they are not cleared.
     let (mut actions, mut rect) = (std::mem::take(&mut desktop.queue), egui::Rect::NOTHING);

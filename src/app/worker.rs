@@ -127,20 +127,22 @@ const WATCHED: f64 = 6.0;
 /// Coarsest automatic cells, m.
 const COARSEST: f64 = 0.06;
 
-/// How long a flow has run since it started anew.
+/// How long a flow has run since it started anew or was changed.
 #[derive(Default)]
 struct Watch {
     generation: Option<u64>,
+    revision: u64,
     since: f64,
     done: bool,
 }
 
-/// Coarser cells, once for each start, when the window and other programs leave the flow too little of the machine.
+/// Coarser cells, once for each start and each change of the layout, when the window and other programs leave the flow too little of the machine.
 fn keep_up(worker: Res<Worker>, desktop: Res<Desktop>, mut watch: Local<Watch>) {
     let Some(flow) = desktop.live.snapshot.as_ref().filter(|_| desktop.desk.cell.is_none() && desktop.desk.playing) else { return };
-    if watch.generation != Some(flow.generation) {
-        let coarsened = watch.done && watch.generation.is_some_and(|g| g + 1 == flow.generation);
-        *watch = Watch { generation: Some(flow.generation), since: desktop.now, done: coarsened };
+    let revision = desktop.document.revision();
+    if watch.generation != Some(flow.generation) || watch.revision != revision {
+        let coarsened = watch.done && watch.revision == revision && watch.generation.is_some_and(|g| g + 1 == flow.generation);
+        *watch = Watch { generation: Some(flow.generation), revision, since: desktop.now, done: coarsened };
     }
     // A full study takes its share for a while; that says nothing about the cells.
     if watch.done || desktop.jobs.study.is_some() || desktop.now - watch.since < WATCHED {

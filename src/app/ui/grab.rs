@@ -13,7 +13,9 @@ use bevy_egui::egui::{Pos2, Response, Ui, Vec2};
 const NEAR: f32 = 8.0;
 
 /// What can be done with a part of the picture. What can be done with a selected one is told under the picture, where it hides nothing.
-pub const HELP: &str = "Click to select, drag to move";
+pub fn help(seen: &Seen, part: Part) -> &'static str {
+    if seen.model.desk.is_selected(part) { "" } else { "Click to select, drag to move" }
+}
 
 /// What a click on a part asks for.
 pub fn pick(ui: &Ui, part: Part) -> Action {

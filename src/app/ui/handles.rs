@@ -42,7 +42,7 @@ fn bodies(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
                 out.push(grab::pick(ui, part));
             }
             grab::part(ui, &response, at, part, seen, out);
-            help(ui, response, grab::HELP);
+            help(ui, response, grab::help(seen, part));
         }
     }
 }
@@ -61,7 +61,7 @@ fn ring(ui: &Ui, at: Pos2, response: &Response, selected: bool, seen: &Seen) {
 fn help(ui: &Ui, response: Response, text: &str) {
     if response.dragged() {
         ui.ctx().set_cursor_icon(CursorIcon::Grabbing);
-    } else {
+    } else if !text.is_empty() {
         response.on_hover_text(text);
     }
 }
@@ -85,7 +85,7 @@ fn tip(ui: &mut Ui, free: Rect, part: Part, seen: &Seen, out: &mut Vec<Action>) 
     {
         out.push(Action::Edit(grab::put(part, item)));
     }
-    help(ui, response, "Drag to aim the jet; A and a click aim it at a point");
+    help(ui, response, "");
 }
 
 /// The selected rock: its body moves it, a handle beside it turns it, one above it scales it.

@@ -132,11 +132,11 @@ fn touch(ui: &mut Ui, rect: Rect, mark: &Mark, seen: &Seen, out: &mut Vec<Action
     }
     let help = match mark.kind {
         Kind::DeadSpot(_) => "Water that stays slow; click to look closely",
-        Kind::Name(_) => grab::HELP,
+        Kind::Name(part) => grab::help(seen, part),
     };
     if response.dragged() {
         ui.ctx().set_cursor_icon(CursorIcon::Grabbing);
-    } else {
+    } else if !help.is_empty() {
         response.on_hover_text(help);
     }
 }

@@ -127,6 +127,9 @@ pub const SMALL: f32 = 11.5;
 /// Headings, points.
 pub const TITLE: f32 = 15.0;
 
+/// A button that is held longer than this, s, is not taken for a click.
+const LONGEST_CLICK: f64 = 10.0;
+
 impl Theme {
     /// The colours of a look.
     pub fn of(look: Look) -> Self {
@@ -155,6 +158,12 @@ impl Theme {
     /// Make egui look like this.
     pub fn dress(&self, ctx: &Context) {
         ctx.set_visuals(self.visuals());
+        // Where pictures come slowly, press and release of one click can lie in pictures a second apart.
+        ctx.options_mut(|o| {
+            o.input_options.max_click_duration = LONGEST_CLICK;
+            // The size of text is an action of ours.
+            o.zoom_with_keyboard = false;
+        });
         ctx.all_styles_mut(|style| {
             style.spacing.item_spacing = [GAP, GAP].into();
             style.spacing.button_padding = [8.0, 3.0].into();

@@ -138,7 +138,13 @@ fn area(ui: &Ui, bar: Rect, axis: &Axis, schedule: &Schedule, series: &[f64], se
 fn scrub(ui: &mut Ui, whole: Rect, axis: &Axis, schedule: &Schedule, out: &mut Vec<Action>) {
     let place = Rect::from_min_max(pos2(axis.rect.left(), whole.top()), pos2(axis.rect.right(), whole.bottom()));
     let response = ui.interact(place, ui.id().with("scrub"), Sense::click_and_drag());
-    let response = response.on_hover_text_at_pointer("Drag to hold time and see which outlets are open; Space goes on");
+    // Told at the numbers alone: over the rows it would hide what is looked at.
+    let numbers = Rect::from_min_max(place.min, pos2(place.right(), axis.rect.bottom()));
+    let response = if response.hover_pos().is_some_and(|at| numbers.contains(at)) {
+        response.on_hover_text_at_pointer("Drag to hold time and see which outlets are open; Space goes on")
+    } else {
+        response
+    };
     if let Some(at) = response.interact_pointer_pos().filter(|_| response.dragged() || response.clicked()) {
         let share = f64::from((at.x - axis.rect.left()) / axis.rect.width()).clamp(0.0, 0.9999);
         out.push(Action::Scrub(share * schedule.period));
