@@ -115,6 +115,37 @@ fn small_and_large_windows_hold_together() {
     }
 }
 
+/// However many parts are selected, and however low the window: the last button of a part lies above the lower panel.
+#[test]
+fn buttons_of_a_part_stay_in_sight() {
+    for (high, all) in [(720.0, false), (720.0, true), (900.0, true)] {
+        let mut window = window([1280.0, high]);
+        window.state_mut().apply(Action::Select(Some(Part { list: List::Nozzles, index: 0 })));
+        if all {
+            window.state_mut().apply(Action::SelectList);
+        }
+        window.run_steps(10);
+        let (button, below) = (window.get_by_label("Delete").rect(), window.get_by_label("Pause").rect());
+        assert!(button.bottom() < below.top(), "{high} high, several {all}: {button:?} under {below:?}");
+    }
+}
+
+#[test]
+fn long_names_hold_together() {
+    let long = "a name that somebody wrote without thinking of how much room there is on a screen, and then some more of it";
+    let mut window = window([1024.0, 420.0]);
+    for part in [Part { list: List::Nozzles, index: 0 }, Part { list: List::Rocks, index: 0 }] {
+        window.state_mut().apply(Action::Edit(Edit::Rename(part, long.into())));
+        window.state_mut().apply(Action::Select(Some(part)));
+        window.run_steps(4);
+    }
+    window.state_mut().apply(Action::Edit(Edit::Name(long.into())));
+    window.state_mut().apply(Action::Lower(Lower::Plumbing));
+    window.run_steps(4);
+    let units = window.get_by_label("metric").rect();
+    assert!(units.right() < 1024.0 && units.left() > 600.0, "the bar keeps its switches: {units:?}");
+}
+
 #[test]
 fn unsaved_changes_are_asked_about() {
     let mut model = Model::new(document());
@@ -201,7 +232,10 @@ fn any_action(layout: &Layout, kind: u8, list: usize, index: usize) -> Action {
     let part = Part { list, index: index % ids(layout, list).len().max(1) };
     let mirror = if index.is_multiple_of(2) { Mirror::LeftRight } else { Mirror::FrontBack };
     let small = (index % 7) as i8 - 3;
-    match kind % 16 {
+    match kind % 19 {
+        15 => Action::Text(1.1),
+        16 => Action::PickAim,
+        17 => Action::Units,
         0 => Action::Select(Some(part)),
         1 => Action::SelectAlso(part),
         2 => Action::SelectList,
@@ -217,7 +251,7 @@ fn any_action(layout: &Layout, kind: u8, list: usize, index: usize) -> Action {
         12 => Action::NextSequence,
         13 => Action::Press,
         14 => Action::Edit(Edit::Rename(part, format!("renamed {index}"))),
-        _ => Action::Edit(any_edit(layout, kind / 16, index, kind.into())),
+        _ => Action::Edit(any_edit(layout, kind / 19, index, kind.into())),
     }
 }
 
@@ -358,6 +392,27 @@ fn plumbing_and_sequence_are_drawn_for_every_template() {
             window.run_steps(3);
         }
     }
+}
+
+/// A click on a pipe opens its fields, and the list of sizes inside them can be used; it has the layout's own catalogue.
+#[test]
+fn a_pipe_gets_another_size_in_the_diagram() {
+    let folder = tempfile::tempdir().unwrap();
+    let own = r#"(pipes: [(name: "house hose", outside: "50 mm", wall: "3 mm", source: "measured")])"#;
+    std::fs::write(folder.path().join("own.ron"), own).unwrap();
+    let mut window = window([1280.0, 720.0]);
+    let layout = Layout { catalogue: "own.ron".into(), ..demo() };
+    window.state_mut().document = Document::new(layout.clone(), Some(folder.path().join("tank.ron")), None);
+    window.state_mut().apply(Action::Lower(Lower::Plumbing));
+    window.run_steps(4);
+    let run = &layout.circuits[0].suction[0];
+    window.get_by_label(&format!("{} {}", layout.circuits[0].id, run.id)).click();
+    window.run_steps(5);
+    window.get_by_role_and_label(egui::accesskit::Role::ComboBox, "  pipe").click();
+    window.run_steps(4);
+    window.get_by_label("house hose").click_accesskit();
+    window.run_steps(4);
+    assert_eq!(window.state().document.layout().circuits[0].suction[0].pipe, "house hose");
 }
 
 #[test]

@@ -101,7 +101,8 @@ impl Fresh {
         let floor = layout.sand.as_ref().map_or(0.0, |s| s.depth.si());
         let middle = DVec3::new(size.x / 2.0, size.y / 2.0, floor);
         let unit = size.min_element() * 0.4;
-        let rock = |shape: Shape, name: &str| Some(Item::Rock(Rock { id: name.into(), shape, at: point(middle), turn: Turn::default() }));
+        let free = free_place(layout, middle, unit);
+        let rock = |shape: Shape, name: &str| Some(Item::Rock(Rock { id: name.into(), shape, at: point(free), turn: Turn::default() }));
         match self {
             Self::Nozzle => Some(Item::Nozzle(nozzle(hole(size, 0.7), "N1"))),
             Self::PipeEnd => Some(Item::Nozzle(nozzle(Mount::PipeEnd(point(size / 2.0)), "N1"))),
@@ -136,6 +137,14 @@ impl Fresh {
             }),
         }
     }
+}
+
+/// The first place along the middle of the floor that is so far (m) from all rock, else the middle.
+fn free_place(layout: &Layout, middle: DVec3, apart: f64) -> DVec3 {
+    let shares = [1.0, 0.5, 1.5, 0.25, 1.75, 0.75, 1.25];
+    let places = shares.map(|share| middle.with_x(middle.x * share));
+    let free = |p: &DVec3| layout.rocks.iter().all(|rock| rock.at.metres().truncate().distance(p.truncate()) >= apart);
+    places.into_iter().find(free).unwrap_or(middle)
 }
 
 /// Whole millimetres.
@@ -226,4 +235,21 @@ fn copied_sequence(layout: &Layout) -> Vec<Edit> {
     let id = super::document::free_id(&super::part::ids(layout, super::part::List::Sequences), &format!("{} 2", active.id));
     let copy = Sequence { id: id.clone(), ..active.clone() };
     vec![Edit::Add(Box::new(Item::Sequence(copy))), Edit::UseSequence(id)]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn fresh_rock_stands_beside_what_is_there() {
+        let text = crate::app::template::Template::Empty.text();
+        let mut layout = crate::layout::read("start", text.as_bytes()).unwrap().layout;
+        for _ in 0..4 {
+            let Some(Item::Rock(rock)) = Fresh::Arch.item(&layout) else { panic!("no rock") };
+            layout.rocks.push(rock);
+        }
+        let along: Vec<f64> = layout.rocks.iter().map(|rock| rock.at.metres().x).collect();
+        assert_eq!(along, [1.0, 0.5, 1.5, 1.0]);
+    }
 }

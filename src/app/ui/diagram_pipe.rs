@@ -1,13 +1,13 @@
 //! A run in the drawing of a circuit: its line, what flows in it, and the fields that a click opens.
 
-use super::{Seen, edit_pipes, words};
+use super::{Seen, edit_pipes, pop, words};
 use crate::app::action::Action;
 use crate::app::document::Edit;
 use crate::app::part::Item;
 use crate::layout::{Layout, Run};
 use crate::setup::plumbing::RunDuty;
 use bevy_egui::egui::{
-    Align2, Color32, FontId, Grid, Id, Painter, Popup, PopupCloseBehavior, Pos2, Rect, Sense, Shape, Stroke, Ui, pos2, vec2,
+    Align2, Color32, FontId, Grid, Id, Painter, Pos2, Rect, Sense, Shape, Stroke, Ui, WidgetInfo, WidgetType, pos2, vec2,
 };
 
 /// Speed over which a run on the suction and on the discharge side is called fast, m/s: good practice.
@@ -49,7 +49,10 @@ impl Pipe<'_> {
         let theme = seen.theme();
         let level = way.level;
         let response = ui.interact(level, Id::new(("run", self.circuit, self.index)), Sense::click());
-        let bore = seen.model.document.layout().pipes.bore;
+        let layout = seen.model.document.layout();
+        let name = format!("{} {}", layout.circuits.get(self.circuit).map_or("", |c| c.id.as_str()), self.run.id);
+        response.widget_info(|| WidgetInfo::labeled(WidgetType::Button, true, &name));
+        let bore = layout.pipes.bore;
         let wide = seen.model.document.catalog.pipe(&self.run.pipe).map_or(2.0, |p| (p.bore(bore) * 80.0) as f32).clamp(1.5, 7.0);
         let runs = self.duty.is_some_and(|d| d.flow.abs() > 1e-6 && d.velocity.abs() > 0.1);
         let ink = if response.hovered() {
@@ -118,7 +121,7 @@ impl Pipe<'_> {
     }
 
     fn popup(&self, response: &bevy_egui::egui::Response, seen: &Seen, out: &mut Vec<Action>) {
-        Popup::menu(response).close_behavior(PopupCloseBehavior::CloseOnClickOutside).show(|ui| {
+        pop::fields(response, |ui| {
             ui.set_min_width(250.0);
             let mut run = self.run.clone();
             let changed = Grid::new(("run", self.circuit, self.index)).num_columns(2).show(ui, |ui| edit_pipes::run(ui, &mut run, seen));

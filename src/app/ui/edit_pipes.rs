@@ -151,8 +151,8 @@ fn new_drain(o: &Overflow, display: Display) -> Drain {
 /// Choose a pipe size by its name in the catalogue, the layout's own over the builtin one.
 fn pipe(ui: &mut Ui, salt: &str, name: &mut String, seen: &Seen) -> bool {
     let names: Vec<(String, &str)> = seen.model.document.catalog.pipe_names().map(|n| (n.to_owned(), n)).collect();
-    ui.label("  pipe");
-    let response = fields::pick(ui, ("pipe", salt), name, &names);
+    let label = ui.label("  pipe");
+    let response = fields::pick(ui, ("pipe", salt), name, &names).labelled_by(label.id);
     let changed = response.changed();
     response.on_hover_text("Wider: less head lost, more room and cost. Suction is kept slower than discharge");
     ui.end_row();

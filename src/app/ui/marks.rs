@@ -3,6 +3,7 @@
 use super::{Seen, grab, handles, rulers, theme};
 use crate::app::action::Action;
 use crate::app::part::{List, Part, ids};
+use crate::report::shown::shortened;
 use bevy_egui::egui::{Align2, Color32, CursorIcon, FontId, Id, Pos2, Rect, Sense, Stroke, StrokeKind, Ui, Vec2, pos2, vec2};
 use glam::DVec3;
 
@@ -21,6 +22,8 @@ struct Mark {
     strong: bool,
 }
 
+/// Longer names are cut in the picture; letters.
+const LONGEST_NAME: usize = 30;
 /// Smaller dead spots than the largest so many get no number.
 const MOST_SPOTS: usize = 12;
 
@@ -82,11 +85,12 @@ fn collect(seen: &Seen) -> Vec<Mark> {
 /// A colony's name comes with its verdict, in words.
 fn name(seen: &Seen, part: Part) -> String {
     let label = part.label(seen.model.document.layout());
+    let short = shortened(&label, LONGEST_NAME);
     let judged = seen.model.live.verdict().filter(|_| part.list == List::Colonies);
     let verdict = judged.and_then(|r| r.colonies.iter().find(|c| c.id == label && c.kind == "colony")).map(|c| c.verdict.as_str());
     match verdict {
-        Some(words) => format!("{label}: {words}"),
-        None => label,
+        Some(words) => format!("{short}: {words}"),
+        None => short,
     }
 }
 

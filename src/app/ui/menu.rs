@@ -4,7 +4,7 @@ use super::{Seen, prompts};
 use crate::app::action::{Action, COMMANDS, Menu};
 use crate::app::desk::Look;
 use crate::units::Display;
-use bevy_egui::egui::{Align, Button, Color32, Layout, RichText, Stroke, Ui};
+use bevy_egui::egui::{Align, Button, Color32, Label, Layout, RichText, ScrollArea, Stroke, Ui};
 
 /// The bar.
 pub fn bar(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
@@ -16,7 +16,10 @@ pub fn bar(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
             ui.scope(|ui| {
                 ui.visuals_mut().widgets.inactive.weak_bg_fill = Color32::TRANSPARENT;
                 ui.visuals_mut().widgets.inactive.bg_stroke = Stroke::NONE;
-                ui.menu_button(menu.word(), |ui| entries(ui, menu, seen, out));
+                ui.menu_button(menu.word(), |ui| {
+                    let most = ui.ctx().content_rect().height() - 60.0;
+                    ScrollArea::vertical().max_height(most).show(ui, |ui| entries(ui, menu, seen, out));
+                });
             });
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
@@ -79,5 +82,5 @@ fn name(ui: &mut Ui, seen: &Seen) {
         ui.label(RichText::new("unsaved").small().color(theme.caution)).on_hover_text("Ctrl+S saves");
     }
     let from = document.path.as_ref().map_or_else(|| "not in a file yet".to_owned(), |p| p.display().to_string());
-    ui.label(RichText::new(&document.layout().name).strong()).on_hover_text(from);
+    ui.add(Label::new(RichText::new(&document.layout().name).strong()).truncate()).on_hover_text(from);
 }

@@ -25,6 +25,7 @@ mod menu;
 mod net;
 mod notice;
 mod parts;
+mod pop;
 mod prompts;
 mod properties;
 mod record;

@@ -5,17 +5,23 @@ use crate::app::action::Action;
 use crate::app::document::Edit;
 use crate::app::fresh::Fresh;
 use crate::app::part::{List, Part, ids};
-use bevy_egui::egui::{CollapsingHeader, Frame, Label, Panel, RichText, ScrollArea, TextEdit, TextStyle, Ui};
+use bevy_egui::egui::{Button, CollapsingHeader, Frame, Label, Panel, RichText, ScrollArea, TextEdit, TextStyle, Ui};
 
 /// The panel.
 pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     if let Some(part) = seen.model.desk.selected {
         let frame = Frame::new();
         let most = ui.available_height() * 0.68;
-        Panel::bottom("properties").resizable(false).min_size(120.0).max_size(most).frame(frame).show(ui, |ui| {
+        // Name above, two rows of buttons below, and two lines of words where several are selected.
+        let around = if seen.model.desk.also.is_empty() { 120.0 } else { 176.0 };
+        Panel::bottom("properties").resizable(false).min_size(120.0_f32.min(most)).max_size(most).frame(frame).show(ui, |ui| {
             ui.add_space(theme::GAP);
-            // Name above, two rows of buttons below.
-            properties::panel(ui, part, (most - 120.0).max(40.0), seen, out);
+            if most > around + 90.0 {
+                properties::panel(ui, part, most - around, seen, out);
+            } else {
+                // Too low for fields of their own: all of it is scrolled.
+                ScrollArea::vertical().id_salt("low").show(ui, |ui| properties::panel(ui, part, f32::INFINITY, seen, out));
+            }
         });
     }
     if seen.model.desk.selected.is_none() && ui.available_height() > 260.0 {
@@ -23,22 +29,26 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     }
     name(ui, seen, out);
     ui.menu_button("Add a part", |ui| {
-        for fresh in Fresh::ALL {
-            if ui.button(fresh.name()).clicked() {
-                out.push(Action::Add(fresh));
-                ui.close();
-            }
-        }
-        if ui.button("Rock from a mesh file…").clicked() {
-            out.push(Action::ImportRock);
-            ui.close();
-        }
+        ScrollArea::vertical().max_height(ui.ctx().content_rect().height() - 110.0).show(ui, |ui| kinds(ui, out));
     });
     ScrollArea::vertical().auto_shrink(false).id_salt("parts").show(ui, |ui| {
         for list in List::ALL {
             section(ui, list, seen, out);
         }
     });
+}
+
+fn kinds(ui: &mut Ui, out: &mut Vec<Action>) {
+    for fresh in Fresh::ALL {
+        if ui.button(fresh.name()).clicked() {
+            out.push(Action::Add(fresh));
+            ui.close();
+        }
+    }
+    if ui.button("Rock from a mesh file…").clicked() {
+        out.push(Action::ImportRock);
+        ui.close();
+    }
 }
 
 /// The layout's name, which can be written over.
@@ -73,7 +83,7 @@ fn entry(ui: &mut Ui, name: &str, part: Part, seen: &Seen, out: &mut Vec<Action>
     let layout = seen.model.document.layout();
     let selected = seen.model.desk.is_selected(part);
     ui.horizontal(|ui| {
-        let response = ui.selectable_label(selected, name).on_hover_text("Click to select, click twice to look closely");
+        let response = ui.add(Button::selectable(selected, name).truncate()).on_hover_text("Click to select, click twice to look closely");
         if part.list == List::Sequences && layout.active_sequence().is_some_and(|s| s.id == name) {
             ui.add(Label::new(RichText::new("in use").small().color(seen.theme().accent)).selectable(false));
         }

@@ -2,16 +2,14 @@
 
 use super::edit_sequence::opens;
 use super::timeline::Axis;
-use super::{Seen, fields, theme};
+use super::{Seen, fields, pop, theme};
 use crate::app::action::Action;
 use crate::app::beats::{self, Kind, Piece};
 use crate::app::document::Edit;
 use crate::app::part::Item;
 use crate::layout::{Direction, Drive, Drum, Motion, Sequence, Step};
 use crate::units::Time;
-use bevy_egui::egui::{
-    Align2, CursorIcon, FontId, Grid, Id, Popup, PopupCloseBehavior, Rect, Response, Sense, Shape, Stroke, Ui, pos2, vec2,
-};
+use bevy_egui::egui::{Align2, CursorIcon, FontId, Grid, Id, Rect, Response, Sense, Shape, Stroke, Ui, pos2, vec2};
 
 /// Height of the strip, points.
 pub const HEIGHT: f32 = 17.0;
@@ -174,7 +172,7 @@ fn named(step: &Step) -> String {
 
 /// Times and outlets of a step, or the period of a turn.
 fn popup(response: &Response, drum: &Drum, drive: &Drive, step: usize, put: &mut impl FnMut(Drive), seen: &Seen) {
-    Popup::menu(response).close_behavior(PopupCloseBehavior::CloseOnClickOutside).show(|ui| {
+    pop::fields(response, |ui| {
         ui.set_min_width(210.0);
         let mut changed = drive.clone();
         let display = seen.model.desk.display;
