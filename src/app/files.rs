@@ -3,10 +3,12 @@
 use super::Desktop;
 use super::action::Action;
 use super::desk::{Prompt, Wanted};
+use crate::finding::Grade;
 use bevy::prelude::*;
 use bevy::tasks::{AsyncComputeTaskPool, Task, futures::check_ready};
 use bevy::window::{FileDragAndDrop, WindowCloseRequested};
 use std::path::PathBuf;
+use std::time::{Duration, Instant};
 
 /// What a dialog answered.
 pub enum Answer {
@@ -22,15 +24,18 @@ pub enum Answer {
     Folder(Wanted, Option<PathBuf>),
 }
 
-/// The dialog that is open, if any.
+/// The dialog that is open, if any, and since when.
 #[derive(Resource, Default)]
-pub struct Dialogs(Option<Task<Answer>>);
+pub struct Dialogs(Option<(Task<Answer>, Instant)>);
+
+/// An empty answer within this time is no person's: the desktop has no dialog to show.
+const NO_PERSON: Duration = Duration::from_millis(500);
 
 impl Dialogs {
     /// Show one, unless one is shown already.
     pub fn start(&mut self, task: Task<Answer>) {
         if self.0.is_none() {
-            self.0 = Some(task);
+            self.0 = Some((task, Instant::now()));
         }
     }
 }
@@ -76,7 +81,7 @@ pub fn pick_save(name: &str) -> Task<Answer> {
 }
 
 fn answers(mut dialogs: ResMut<Dialogs>, mut desktop: ResMut<Desktop>) {
-    let Some(answer) = dialogs.0.as_mut().and_then(check_ready) else { return };
+    let Some((answer, since)) = dialogs.0.as_mut().and_then(|(task, since)| Some((check_ready(task)?, *since))) else { return };
     dialogs.0 = None;
     let action = match answer {
         Answer::Open(Some(path)) => Action::OpenPath(path),
@@ -85,7 +90,12 @@ fn answers(mut dialogs: ResMut<Dialogs>, mut desktop: ResMut<Desktop>) {
         Answer::Rock(Some(path)) => Action::ImportPath(path),
         Answer::Folder(Wanted::Report, Some(path)) => Action::WriteReport(path),
         Answer::Folder(Wanted::Sheets, Some(path)) => Action::WriteSheets(path),
-        Answer::Folder(_, None) | Answer::Open(None) | Answer::Beside(None) | Answer::Save(None) | Answer::Rock(None) => return,
+        Answer::Folder(_, None) | Answer::Open(None) | Answer::Beside(None) | Answer::Save(None) | Answer::Rock(None) => {
+            if since.elapsed() < NO_PERSON {
+                desktop.say(Grade::Caution, "This desktop shows no file dialogs (they take xdg-desktop-portal or zenity). Type the path instead");
+            }
+            return;
+        }
     };
     desktop.queue.push(action);
 }
@@ -139,6 +149,6 @@ fn rescue(mut desktop: ResMut<Desktop>, mut kept: Local<(f64, u64)>) {
     }
     let text = crate::layout::write(desktop.document.layout(), desktop.document.text.as_deref());
     if let Err(error) = desktop.shelf.rescue(desktop.document.path.as_deref(), &text) {
-        desktop.say(crate::finding::Grade::Caution, format!("Changes can't be kept for the case of a crash: {error}. Save often."));
+        desktop.say(Grade::Caution, format!("Changes can't be kept for the case of a crash: {error}. Save often."));
     }
 }
