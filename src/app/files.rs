@@ -92,7 +92,10 @@ fn answers(mut dialogs: ResMut<Dialogs>, mut desktop: ResMut<Desktop>) {
         Answer::Folder(Wanted::Sheets, Some(path)) => Action::WriteSheets(path),
         Answer::Folder(_, None) | Answer::Open(None) | Answer::Beside(None) | Answer::Save(None) | Answer::Rock(None) => {
             if since.elapsed() < NO_PERSON {
-                desktop.say(Grade::Caution, "This desktop shows no file dialogs (they take xdg-desktop-portal or zenity). Type the path instead");
+                desktop.say(
+                    Grade::Caution,
+                    "This desktop shows no file dialogs (they take xdg-desktop-portal or zenity). Type the path instead",
+                );
             }
             return;
         }

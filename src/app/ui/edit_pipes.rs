@@ -75,8 +75,8 @@ pub fn drum(ui: &mut Ui, drum: &mut Drum, seen: &Seen) -> bool {
     let changed = fields::count(ui, "Outlets", &mut drum.outlets, 1..=12)
         | fields::quantity(ui, "Outlet bore", &mut drum.bore, display)
         | fields::quantity(ui, "Port arc", &mut drum.port_arc, display)
-        | fields::number(ui, "Loss K when open", &mut drum.body_k, 0.0..=20.0, 2)
-        | fields::percent(ui, "Leaks when shut", &mut drum.leakage, 0.5);
+        | fields::number(ui, "Loss K, open", &mut drum.body_k, 0.0..=20.0, 2)
+        | fields::percent(ui, "Leak, shut", &mut drum.leakage, 0.5);
     ui.label(RichText::new("Windows").strong());
     let turned = dial::dial(ui, drum, seen);
     ui.end_row();

@@ -109,14 +109,9 @@ pub fn result(ctx: &Context, seen: &Seen, out: &mut Vec<Action>) {
         });
         ui.separator();
         report(ui, seen, out);
-        ui.horizontal(|ui| {
-            if ui.button("Another study…").clicked() {
-                out.push(Action::Prompt(Some(Prompt::Study(StudyWish::default()))));
-            }
-            if ui.button("Close").clicked() {
-                out.push(Action::Prompt(None));
-            }
-        });
+        if ui.button("Another study…").clicked() {
+            out.push(Action::Prompt(Some(Prompt::Study(StudyWish::default()))));
+        }
     });
 }
 
@@ -153,6 +148,9 @@ pub fn folder(ui: &mut Ui, label: &str, what: &'static str, wanted: Wanted, seen
             write = ui.button("Write to the folder").clicked();
             if ui.button("Another folder…").clicked() {
                 out.push(Action::BrowseFolder(wanted));
+            }
+            if ui.button("Close").clicked() {
+                out.push(Action::Prompt(None));
             }
         });
     });

@@ -15,10 +15,10 @@ use bevy_egui::egui::{
 /// The window over the window.
 pub fn show(ctx: &Context, shown: usize, seen: &Seen, out: &mut Vec<Action>) {
     let whole = ctx.content_rect().size();
-    let size = vec2((whole.x - 80.0).clamp(280.0, 1100.0), (whole.y - 120.0).clamp(160.0, 900.0));
+    let size = vec2((whole.x - 80.0).clamp(280.0, 1100.0), (whole.y - 130.0).clamp(160.0, 900.0));
     let window = Window::new("Handover sheets").collapsible(false).resizable(false).fixed_size(size);
     window.anchor(Align2::CENTER_CENTER, [0.0, 0.0]).show(ctx, |ui| {
-        let picture = vec2((size.x - 230.0).max(60.0), (size.y - 110.0).max(60.0));
+        let picture = vec2((size.x - 230.0).max(60.0), (size.y - 120.0).max(60.0));
         ui.horizontal_top(|ui| {
             ui.vertical(|ui| list(ui, shown, picture.y, seen, out));
             if let Some(page) = seen.model.jobs.pages.get(shown) {
@@ -110,9 +110,6 @@ fn foot(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     }
     if let Some(folder) = folder(ui, "PDF, SVG, DXF and CSV into", "handover", Wanted::Sheets, seen, out) {
         out.push(Action::WriteSheets(folder.into()));
-    }
-    if ui.button("Close").clicked() {
-        out.push(Action::Prompt(None));
     }
     ui.add_space(theme::GAP / 2.0);
 }

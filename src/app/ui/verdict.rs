@@ -75,10 +75,24 @@ fn card(ui: &mut Ui, index: usize, finding: &Finding, seen: &Seen, out: &mut Vec
             });
         })
         .response;
+    if open {
+        into_sight(ui, &response, &finding.what);
+    }
     let name = finding.what.clone();
     response.widget_info(|| bevy_egui::egui::WidgetInfo::labeled(bevy_egui::egui::WidgetType::Button, true, &name));
     if response.on_hover_cursor(bevy_egui::egui::CursorIcon::PointingHand).clicked() {
         out.push(Action::ShowFinding(index));
+    }
+}
+
+/// What was opened just now is scrolled to, once: its mend may lie below the edge.
+fn into_sight(ui: &Ui, response: &bevy_egui::egui::Response, words: &str) {
+    let key = bevy_egui::egui::Id::new("finding in sight");
+    let before: Option<(String, f32)> = ui.ctx().data(|d| d.get_temp(key));
+    let now = (words.to_owned(), response.rect.height());
+    if before.as_ref() != Some(&now) {
+        response.scroll_to_me(None);
+        ui.ctx().data_mut(|d| d.insert_temp(key, now));
     }
 }
 
