@@ -3,7 +3,7 @@
 use super::{Seen, theme};
 use crate::app::part::{Item, Part};
 use crate::layout::Mount;
-use bevy_egui::egui::{Align2, FontId, Rect, Ui, vec2};
+use bevy_egui::egui::{Align2, FontId, Id, Rect, Ui, vec2};
 
 /// The line, where nothing else stands there.
 pub fn overlay(ui: &Ui, free: Rect, seen: &Seen) {
@@ -16,7 +16,12 @@ pub fn overlay(ui: &Ui, free: Rect, seen: &Seen) {
     let theme = seen.theme();
     let galley = ui.painter().layout_no_wrap(text, FontId::proportional(theme::SMALL), theme.muted);
     let rect = Rect::from_center_size(free.center_bottom() - vec2(0.0, 16.0), galley.size());
-    ui.painter().rect_filled(rect.expand2(vec2(7.0, 3.0)), 4.0, theme.panel);
+    let back = rect.expand2(vec2(7.0, 3.0));
+    let legend = ui.ctx().memory(|m| m.area_rect(Id::new("legend")));
+    if !free.contains_rect(back) || legend.is_some_and(|legend| legend.intersects(back)) {
+        return;
+    }
+    ui.painter().rect_filled(back, 4.0, theme.panel);
     ui.painter().galley_with_override_text_color(Align2::CENTER_CENTER.anchor_size(rect.center(), galley.size()).min, galley, theme.muted);
 }
 

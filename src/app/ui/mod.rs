@@ -63,7 +63,7 @@ impl Seen<'_> {
 /// Height of the lower panel, points.
 fn lower(seen: &Seen, whole: f32) -> f32 {
     let high = match seen.model.desk.lower {
-        Lower::Sequence => timeline::height(seen).min(whole * 0.5),
+        Lower::Sequence => timeline::height(seen).min((whole * 0.34).max(theme::BOTTOM.1)).min(whole * 0.5),
         Lower::Plumbing => diagram::height(seen).min(whole * 0.42),
     };
     high.max(theme::BOTTOM.0)

@@ -37,7 +37,7 @@ pub fn height(seen: &Seen) -> f32 {
     let drums = &seen.model.document.layout().drums;
     let rows: u32 = drums.iter().map(|d| d.outlets).sum();
     let wanted = 76.0 + rows as f32 * (ROW + 1.0) + drums.len() as f32 * (strip::HEIGHT + 6.0);
-    wanted.clamp(theme::BOTTOM.0, theme::BOTTOM.1)
+    wanted.max(theme::BOTTOM.0)
 }
 
 /// The panel.
