@@ -220,13 +220,15 @@ pub enum Menu {
     Edit,
     Flow,
     See,
+    Compare,
     Camera,
+    Screen,
     Help,
 }
 
 impl Menu {
     /// In the order of the menu bar.
-    pub const ALL: [Self; 6] = [Self::File, Self::Edit, Self::Flow, Self::See, Self::Camera, Self::Help];
+    pub const ALL: [Self; 8] = [Self::File, Self::Edit, Self::Flow, Self::See, Self::Compare, Self::Camera, Self::Screen, Self::Help];
 
     /// Word on the menu bar.
     pub fn word(self) -> &'static str {
@@ -235,7 +237,9 @@ impl Menu {
             Self::Edit => "Edit",
             Self::Flow => "Flow",
             Self::See => "See",
+            Self::Compare => "Compare",
             Self::Camera => "Camera",
+            Self::Screen => "Screen",
             Self::Help => "Help",
         }
     }
@@ -368,33 +372,51 @@ pub static COMMANDS: &[Command] = &[
     entry(Menu::See, "Dead spots", plain(Key::D), Action::Toggle(Layer::DeadSpots), "Water that stays slow, numbered by size"),
     entry(Menu::See, "Labels", plain(Key::L), Action::Toggle(Layer::Labels), "Names of nozzles and intakes"),
     entry(Menu::See, "Water surface", plain(Key::W), Action::Toggle(Layer::Water), "The surface and its tint"),
-    entry(Menu::See, "Only the tank", plain(Key::H), Action::Toggle(Layer::Panels), "Hide every panel to show a client"),
-    entry(Menu::See, "Keep as A, to compare", plain(Key::E), Action::Keep(Keep::Now), "What you change from now on stands beside it as B"),
+    entry(Menu::Screen, "Only the tank", plain(Key::H), Action::Toggle(Layer::Panels), "Hide every panel to show a client"),
     entry(
-        Menu::See,
+        Menu::Compare,
+        "Keep as A, to compare",
+        plain(Key::E),
+        Action::Keep(Keep::Now),
+        "What you change from now on stands beside it as B",
+    ),
+    entry(
+        Menu::Compare,
         "Compare with before the change",
         None,
         Action::Keep(Keep::Before),
         "A is the layout as it was before the last change; both in the same water",
     ),
-    entry(Menu::See, "Compare with the next sequence", None, Action::Keep(Keep::OtherSequence), "A is this layout with its next sequence"),
-    entry(Menu::See, "Compare with a file…", None, Action::KeepFile, "A is another layout; both start from water at rest"),
-    entry(Menu::See, "Side by side, difference, B alone", plain(Key::Tab), Action::NextCompare, "The next way of seeing A and B"),
-    entry(Menu::See, "Go back to A", None, Action::TakeKept, "The layout becomes what was kept; undo brings B back"),
-    entry(Menu::See, "Stop comparing", None, Action::LetGo, "A is let go"),
-    entry(Menu::See, "Sequence", plain(Key::S), Action::Lower(Lower::Sequence), "Which outlet is open when; edited in the lower panel"),
     entry(
-        Menu::See,
+        Menu::Compare,
+        "Compare with the next sequence",
+        None,
+        Action::Keep(Keep::OtherSequence),
+        "A is this layout with its next sequence",
+    ),
+    entry(Menu::Compare, "Compare with a file…", None, Action::KeepFile, "A is another layout; both start from water at rest"),
+    entry(Menu::Compare, "Side by side, difference, B alone", plain(Key::Tab), Action::NextCompare, "The next way of seeing A and B"),
+    entry(Menu::Compare, "Go back to A", None, Action::TakeKept, "The layout becomes what was kept; undo brings B back"),
+    entry(Menu::Compare, "Stop comparing", None, Action::LetGo, "A is let go"),
+    entry(Menu::Screen, "Sequence", plain(Key::S), Action::Lower(Lower::Sequence), "Which outlet is open when; edited in the lower panel"),
+    entry(
+        Menu::Screen,
         "Plumbing",
         plain(Key::G),
         Action::Lower(Lower::Plumbing),
         "The pipework drawn, with flows and speeds at the playhead",
     ),
-    entry(Menu::See, "US or metric units", plain(Key::U), Action::Units, "Inches and gallons per hour, or millimetres and litres per hour"),
-    entry(Menu::See, "Dark or light", plain(Key::K), Action::Look, "Whichever reads better where you are"),
-    entry(Menu::See, "Larger text", command(Key::Equals), Action::Text(1.125), "Words and panels larger"),
-    entry(Menu::See, "Smaller text", command(Key::Minus), Action::Text(1.0 / 1.125), "Words and panels smaller"),
-    entry(Menu::See, "Usual text", command(Key::Num0), Action::Text(0.0), "Words and panels as they came"),
+    entry(
+        Menu::Screen,
+        "US or metric units",
+        plain(Key::U),
+        Action::Units,
+        "Inches and gallons per hour, or millimetres and litres per hour",
+    ),
+    entry(Menu::Screen, "Dark or light", plain(Key::K), Action::Look, "Whichever reads better where you are"),
+    entry(Menu::Screen, "Larger text", command(Key::Equals), Action::Text(1.125), "Words and panels larger"),
+    entry(Menu::Screen, "Smaller text", command(Key::Minus), Action::Text(1.0 / 1.125), "Words and panels smaller"),
+    entry(Menu::Screen, "Usual text", command(Key::Num0), Action::Text(0.0), "Words and panels as they came"),
     entry(Menu::Camera, "Whole tank", plain(Key::Home), Action::View(View::Home), "From the front, a little above"),
     entry(Menu::Camera, "Front", plain(Key::F), Action::View(View::Front), "Square on the front panel"),
     entry(Menu::Camera, "Back", plain(Key::B), Action::View(View::Back), "Square on the back panel"),

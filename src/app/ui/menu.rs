@@ -18,7 +18,7 @@ pub fn bar(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
                 ui.visuals_mut().widgets.inactive.bg_stroke = Stroke::NONE;
                 ui.menu_button(menu.word(), |ui| {
                     let most = ui.ctx().content_rect().height() - 60.0;
-                    ScrollArea::vertical().max_height(most).show(ui, |ui| entries(ui, menu, seen, out));
+                    ScrollArea::vertical().max_height(most).min_scrolled_height(most).show(ui, |ui| entries(ui, menu, seen, out));
                 });
             });
         }

@@ -29,7 +29,8 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     }
     name(ui, seen, out);
     ui.menu_button("Add a part", |ui| {
-        ScrollArea::vertical().max_height(ui.ctx().content_rect().height() - 110.0).show(ui, |ui| kinds(ui, out));
+        let most = ui.ctx().content_rect().height() - 110.0;
+        ScrollArea::vertical().max_height(most).min_scrolled_height(most).show(ui, |ui| kinds(ui, out));
     });
     ScrollArea::vertical().auto_shrink(false).id_salt("parts").show(ui, |ui| {
         for list in List::ALL {

@@ -2,7 +2,7 @@
 
 use crate::app::desk::Look;
 use crate::finding::Grade;
-use bevy_egui::egui::{Color32, Context, CornerRadius, FontFamily, FontId, Margin, Shadow, Stroke, TextStyle, Visuals};
+use bevy_egui::egui::{Color32, Context, CornerRadius, FontDefinitions, FontFamily, FontId, Margin, Shadow, Stroke, TextStyle, Visuals};
 
 /// Colours of one look.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -130,6 +130,14 @@ pub const TITLE: f32 = 15.0;
 /// A button that is held longer than this, s, is not taken for a click.
 const LONGEST_CLICK: f64 = 10.0;
 
+/// The usual fonts; the one of even width stands in for signs that the others lack, such as arrows.
+fn fonts() -> FontDefinitions {
+    let mut fonts = FontDefinitions::default();
+    let spare = fonts.families.get(&FontFamily::Monospace).cloned().unwrap_or_default();
+    fonts.families.entry(FontFamily::Proportional).or_default().extend(spare);
+    fonts
+}
+
 impl Theme {
     /// The colours of a look.
     pub fn of(look: Look) -> Self {
@@ -158,6 +166,7 @@ impl Theme {
     /// Make egui look like this.
     pub fn dress(&self, ctx: &Context) {
         ctx.set_visuals(self.visuals());
+        ctx.set_fonts(fonts());
         // Where pictures come slowly, press and release of one click can lie in pictures a second apart.
         ctx.options_mut(|o| {
             o.input_options.max_click_duration = LONGEST_CLICK;
