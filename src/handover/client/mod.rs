@@ -79,5 +79,33 @@ pub fn page(shown: &Shown) -> Result<Sheet, String> {
 
 /// A speed of water in the tank.
 fn speed(metres_per_second: f64, display: Display) -> String {
-    tank_speed(metres_per_second, display)
+    rough(&tank_speed(metres_per_second, display))
+}
+
+/// A quantity to two figures, for someone who looks for two minutes: "4.95 in/s" is "5.0 in/s", "11157 gph" is "11000 gph".
+fn rough(quantity: &str) -> String {
+    let Some((number, unit)) = quantity.split_once(' ') else { return quantity.to_owned() };
+    let Ok(value) = number.parse::<f64>() else { return quantity.to_owned() };
+    let digits = if value == 0.0 { 0 } else { value.abs().log10().floor() as i32 - 1 };
+    let step = 10f64.powi(digits);
+    format!("{:.*} {unit}", usize::try_from(-digits).unwrap_or(0), (value / step).round() * step)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::rough;
+
+    #[test]
+    fn two_figures_are_enough() {
+        for (exact, rounded) in [
+            ("4.95 in/s", "5.0 in/s"),
+            ("11157 gph", "11000 gph"),
+            ("15.75 in/s", "16 in/s"),
+            ("0.123 m", "0.12 m"),
+            ("0 L", "0 L"),
+            ("at rest", "at rest"),
+        ] {
+            assert_eq!(rough(exact), rounded);
+        }
+    }
 }

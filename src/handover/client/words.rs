@@ -2,7 +2,7 @@
 
 use super::lanes::runs;
 use super::scene::JetMark;
-use super::{Shown, speed};
+use super::{Shown, rough, speed};
 use crate::finding::Grade;
 use crate::layout::{End, Layout, Mount, PanelName};
 use crate::report::pictures::escaped;
@@ -21,8 +21,8 @@ pub fn lead(shown: &Shown) -> String {
     let mut said = vec![format!("The tank holds about {} of water.", volume(record.water_m3, display))];
     if nozzles > 0.0 {
         said.push(format!(
-            "Its pumps push {} through {}, so that as much water as the whole tank holds goes through them about {:.0} times an hour.",
-            show::<FlowKind>(nozzles, display),
+            "Its pumps push about {} through {}, so that as much water as the whole tank holds goes through them about {:.0} times an hour.",
+            rough(&show::<FlowKind>(nozzles, display)),
             count(record.nozzles.len(), "nozzle"),
             record.turnover_per_hour
         ));
@@ -145,7 +145,7 @@ pub fn slow(shown: &Shown) -> String {
     if spots.is_empty() {
         return "<p>No place was found where the water stands almost all of the time.</p>\n".to_owned();
     }
-    let spot = |s: &DeadSpot| format!("{} {}", volume(s.volume_m3, display), escaped(&sentence(&s.place)));
+    let spot = |s: &DeadSpot| format!("{}: {}", volume(s.volume_m3, display), escaped(&without_capital(&sentence(&s.place))));
     let told = list_items(spots.iter().take(MOST).map(spot));
     let more = spots.len().saturating_sub(MOST);
     let rest = if more == 0 { String::new() } else { format!("<p>And {more} smaller ones.</p>\n") };
@@ -153,6 +153,12 @@ pub fn slow(shown: &Shown) -> String {
     format!(
         "<p>In {places} the water stays slow almost all of the time; dirt settles there. The view marks them with the same numbers.</p>\n<ol>\n{told}</ol>\n{rest}"
     )
+}
+
+/// A sentence that goes on behind a colon.
+fn without_capital(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    letters.next().map(|first| first.to_lowercase().chain(letters).collect()).unwrap_or_default()
 }
 
 /// What the designer has to mend before anything is drilled; nothing when nothing is.
@@ -178,7 +184,7 @@ pub fn estimated(shown: &Shown) -> String {
     let run = &record.run;
     let finer = format!(
         "Jets and gaps smaller than about {} are drawn broader and slower than they are.",
-        show::<LengthKind>(3.0 * f64::from(shown.motion.h), shown.layout().display)
+        rough(&show::<LengthKind>(3.0 * f64::from(shown.motion.h), shown.layout().display))
     );
     let mut said = vec![
         format!(
