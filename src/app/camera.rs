@@ -162,8 +162,11 @@ fn distance(size: DVec3, yaw: f32, pitch: f32, aspect: f32) -> f32 {
 
 type Cameras<'a> = (&'a mut Camera, Has<OtherEye>);
 
+/// Both cameras that see a tank.
+type Eyes = Or<(With<Eye>, With<OtherEye>)>;
+
 /// The picture fills what the panels leave; two layouts share it.
-fn fit(free: Res<Free>, desktop: Res<Desktop>, mut eyes: Query<Cameras, Or<(With<Eye>, With<OtherEye>)>>) {
+fn fit(free: Res<Free>, desktop: Res<Desktop>, mut eyes: Query<Cameras, Eyes>) {
     let Some(rect) = free.0 else { return };
     let panes = desktop.panes(rect);
     for (mut camera, is_other) in &mut eyes {
