@@ -32,6 +32,7 @@ pub mod method {}
 
 mod advect;
 mod axis;
+mod drag;
 mod eddy;
 mod field;
 mod grid;
@@ -59,6 +60,7 @@ mod timestep;
 mod tracers;
 mod walls;
 
+pub use drag::Resistance;
 pub use grid::Grid;
 pub use near_field::{Gust, NearField};
 pub use physics::{JetClosure, Physics, Side};
@@ -67,6 +69,7 @@ pub use recorder::{Recorder, Stream};
 pub use report::{Note, StepReport};
 pub use scratch::Scratch;
 
+use drag::Drag;
 use field::Faces;
 use grid::Lattice;
 use serde::{Deserialize, Serialize};
@@ -86,6 +89,7 @@ pub struct Flow {
     lattice: Lattice,
     solids: Solids,
     walls: Walls,
+    drag: Drag,
     sources: Sources,
     // What moves.
     time: f64,
@@ -110,6 +114,7 @@ pub fn step(flow: &mut Flow, scratch: &mut Scratch, rates: &Rates, dt_max: f32) 
     flow.find_rates(scratch);
     flow.carry_tags(scratch, dt);
     flow.predict(scratch, dt);
+    flow.drag.hold_back(&flow.lattice, &mut flow.velocity, dt);
     let report = flow.project(scratch, dt);
 
     std::mem::swap(&mut flow.rate_before, &mut scratch.rate);

@@ -2,6 +2,7 @@
 
 use super::{
     Flow, Grid, Note, Physics, Ports,
+    drag::Drag,
     grid::Lattice,
     narrow,
     solids::{NO_REGION, Solids, distances, periodic},
@@ -35,6 +36,7 @@ impl Flow {
             lattice,
             solids,
             walls,
+            drag: Drag::default(),
             sources,
             time: 0.0,
             velocity: std::array::from_fn(|_| zero()),

@@ -1,7 +1,7 @@
 //! What walls and solids do to the water, against published flows; and whether too coarse cells are noted.
 
-use super::cases::{all_water, cavity, channel, vortex};
-use slackwater::flow::{Flow, Grid, Note, Physics, Ports};
+use super::cases::{Run, WALL, all_water, cavity, channel, laminar, vortex};
+use slackwater::flow::{Flow, Grid, Note, Physics, Ports, Resistance, Side};
 
 #[test]
 fn plane_channel_has_the_exact_friction_and_profile() {
@@ -24,6 +24,48 @@ fn flat_cavity_follows_the_published_profiles() {
 #[test]
 fn smooth_channel_has_the_published_drag() {
     channel::turbulent_channel(16, 0.0, 6.0).check();
+}
+
+/// Ergun 1952 for voids of 0.4 in sea water of 1023.34 kg/m³ and 9.37e-7 m²/s (reference 8.9): grain m, speed m/s, loss Pa/m.
+const ERGUN: [[f32; 3]; 6] = [
+    [0.005, 0.005, 245.8087],
+    [0.005, 0.01, 659.5097],
+    [0.005, 0.05, 10013.2434],
+    [0.010, 0.01, 248.8236],
+    [0.010, 0.02, 833.4320],
+    [0.010, 0.05, 4601.9655],
+];
+
+#[test]
+fn a_bed_of_grains_has_the_published_pressure_loss() {
+    let (density, viscosity) = (1023.34, 9.37e-7);
+    for [grain, wanted, loss] in ERGUN {
+        // A plug of grains over half of a duct: twice the loss per length is asked of the other half's force.
+        let sides = [Side::Periodic, Side::Periodic, Side::Slip, Side::Slip, Side::Slip, Side::Slip];
+        let physics = Physics { body_force: [0.5 * loss / density, 0.0, 0.0], ..laminar(viscosity, sides) };
+        let mut run = Run::new(Grid { n: [16, 4, 4], h: 0.02 }, &all_water, physics).with_velocity(&|_| [0.5 * wanted, 0.0, 0.0]);
+        let bed = Resistance::grains(0.4, grain, viscosity);
+        run.flow.set_resistance(&move |p| if p[0] < 0.1599 { bed } else { Resistance::default() });
+        // Steps as short as those in a tank: longer ones than the drag's own time take many to find the pressure.
+        while run.flow.time() < 10.0 {
+            let end = run.flow.time() + 0.02;
+            run.step(end);
+        }
+        let speed = run.at_cells()[0][0];
+        println!("grains of {grain} m: {speed:.5} m/s, wanted {wanted}");
+        assert!((speed / wanted - 1.0).abs() < 0.01, "grains of {grain} m: {speed} m/s, not {wanted}");
+    }
+}
+
+/// Any drag is stable: so dense a bed in a driven duct that dt (a + b u) is in the thousands.
+#[test]
+fn a_bed_that_hardly_lets_water_through_is_stable() {
+    let sides = [Side::Periodic, Side::Periodic, WALL, WALL, WALL, WALL];
+    let physics = Physics { body_force: [0.1, 0.0, 0.0], ..laminar(1e-6, sides) };
+    let mut run = Run::new(Grid { n: [16, 6, 6], h: 0.02 }, &all_water, physics).with_velocity(&|_| [0.3, 0.0, 0.0]);
+    run.flow.set_resistance(&|p| if p[0] < 0.16 { Resistance::grains(0.2, 0.0005, 1e-6) } else { Resistance::default() });
+    run.until(5.0);
+    assert!(run.at_cells().iter().flatten().all(|u| u.abs() < 0.1));
 }
 
 fn notes(solids: &(dyn Fn([f32; 3]) -> f32 + Sync)) -> Vec<Note> {
