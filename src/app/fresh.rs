@@ -102,7 +102,9 @@ impl Fresh {
         let middle = DVec3::new(size.x / 2.0, size.y / 2.0, floor);
         let unit = size.min_element() * 0.4;
         let free = free_place(layout, middle, unit);
-        let rock = |shape: Shape, name: &str| Some(Item::Rock(Rock { id: name.into(), shape, at: point(free), turn: Turn::default() }));
+        let rock = |shape: Shape, name: &str| {
+            Some(Item::Rock(Rock { id: name.into(), shape, at: point(free), turn: Turn::default(), porous: None }))
+        };
         match self {
             Self::Nozzle => Some(Item::Nozzle(nozzle(hole(size, 0.7), "N1"))),
             Self::PipeEnd => Some(Item::Nozzle(nozzle(Mount::PipeEnd(point(size / 2.0)), "N1"))),
@@ -120,7 +122,7 @@ impl Fresh {
             Self::Sand => layout.sand.is_none().then(|| Item::Sand(Sand { depth: Length::new(30.0, "mm"), grain: Length::new(1.0, "mm") })),
             Self::Colony => {
                 let at = point(middle + DVec3::Z * unit);
-                Some(Item::Colony(Colony { id: "colony 1".into(), at, size: Length::new(10.0, "cm"), want: Want::Moderate }))
+                Some(Item::Colony(Colony { id: "colony 1".into(), at, size: Length::new(10.0, "cm"), want: Want::Moderate, grown: None }))
             }
             Self::Zone => Some(Item::Zone(zone(middle, size))),
             Self::Sequence => layout.active_sequence().map(|s| Item::Sequence(Sequence::clone(s))),

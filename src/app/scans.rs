@@ -90,6 +90,7 @@ pub fn rock(path: &Path, layout: &Layout, folder: &Path) -> Result<Rock, String>
         shape: Shape::Scan { file, unit: Length::new(1.0, "mm"), up, scan: Scan::default() },
         at: middle(layout),
         turn: Turn::default(),
+        porous: None,
     };
     let mut alone = Layout { rocks: vec![rock], ..layout.clone() };
     scan::fetch(&mut alone, folder);

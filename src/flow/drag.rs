@@ -46,6 +46,8 @@ impl Resistance {
 struct Dragged {
     at: u32,
     resistance: Resistance,
+    /// Share of the predicted speed that is left in this step.
+    left: f32,
 }
 
 /// All drag of a run, per axis.
@@ -64,7 +66,7 @@ impl Flow {
                 place[axis] -= 0.5 * self.grid.h;
                 let (at, resistance) = (self.lattice.cell(cell), resistance(place));
                 if resistance.is_some() && self.solids.open_at_face[axis][at] > 0.0 {
-                    faces.push(Dragged { at: at as u32, resistance });
+                    faces.push(Dragged { at: at as u32, resistance, left: 1.0 });
                 }
             }
             self.drag.faces[axis] = faces;
@@ -73,14 +75,16 @@ impl Flow {
 }
 
 impl Drag {
-    /// Holds the predicted velocity back for a step of `dt`.
-    pub fn hold_back(&self, lattice: &Lattice, velocity: &mut Faces, dt: f32) {
-        for axis in 0..3 {
-            for face in &self.faces[axis] {
-                let at = face.at as usize;
-                let speed = (0..3).map(|d| mean_at(lattice, velocity, axis, d, at).powi(2)).sum::<f32>().sqrt();
-                velocity[axis][at] *= face.resistance.left(speed, dt);
+    /// Holds the predicted velocity back for a step of `dt`: all shares first, for each looks at its neighbours.
+    pub fn hold_back(&mut self, lattice: &Lattice, velocity: &mut Faces, dt: f32) {
+        for (axis, faces) in self.faces.iter_mut().enumerate() {
+            for face in faces {
+                let speed = (0..3).map(|d| mean_at(lattice, velocity, axis, d, face.at as usize).powi(2)).sum::<f32>().sqrt();
+                face.left = face.resistance.left(speed, dt);
             }
+        }
+        for (faces, values) in self.faces.iter().zip(velocity) {
+            faces.iter().for_each(|face| values[face.at as usize] *= face.left);
         }
     }
 }

@@ -17,6 +17,26 @@ pub struct Colony {
     pub size: Length,
     /// The flow it wants.
     pub want: Want,
+    /// Its branches hold the water back. `None`: too small or too flat to matter.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grown: Option<Canopy>,
+}
+
+/// Branches of a grown colony, over the ball of its size.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Canopy {
+    /// Thickness of a branch.
+    pub branch: Length,
+    /// From the middle of a branch to that of the next.
+    pub spacing: Length,
+}
+
+impl Canopy {
+    /// Frontal area per volume, 1/m: branches side by side in a square pattern.
+    pub fn frontal_area(&self) -> f64 {
+        self.branch.si() / self.spacing.si().powi(2)
+    }
 }
 
 fn hand() -> Length {

@@ -40,7 +40,7 @@ pub mod what_if;
 mod write;
 
 pub use check::check;
-pub use colony::{Bands, Colony, Probe, Want, Zone};
+pub use colony::{Bands, Canopy, Colony, Probe, Want, Zone};
 pub use drum::{Drum, Window};
 pub use file::{DEMO, Loaded, demo, load, read, save, template};
 pub use limits::Limits;
@@ -53,7 +53,7 @@ pub use plumbing::{
 };
 pub use problem::{Problem, Problems};
 pub use pump::{CurvePoint, DAY, Propeller, PropellerOutput, Pump, SpeedStep};
-pub use rock::{Rock, Shape};
+pub use rock::{Porous, Rock, Shape};
 pub use sequence::{Direction, Drive, Motion, Sequence, Step};
 pub use tank::{Bar, Material, Panel, Panels, Sand, Tank, Water};
 pub use what_if::{Change, WhatIf};

@@ -18,6 +18,25 @@ pub struct Rock {
     /// Turned about that point.
     #[serde(default)]
     pub turn: Turn,
+    /// Water seeps through it: a heap of rubble. `None`: solid.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub porous: Option<Porous>,
+}
+
+/// Rubble that water seeps through.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Porous {
+    /// Share of it that is water, 0 to 1.
+    #[serde(default = "heap")]
+    pub porosity: f64,
+    /// Diameter of its pieces.
+    pub grain: Length,
+}
+
+/// Voids of a loose heap of rubble: 0.4 to 0.5, value from memory.
+fn heap() -> f64 {
+    0.45
 }
 
 /// Forms of rock. Sizes run along the rock's own x, y and z before it is turned.

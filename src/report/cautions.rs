@@ -24,7 +24,7 @@ pub const CAUTIONS: [(&str, &str); 6] = [
 pub const MODEL_LIMITS: [&str; 6] = [
     "Water moves on a grid of cubic cells; anything smaller than about three cells (a nozzle's bore, a gap in the rock) is represented, not resolved.",
     "The surface is a flat lid without waves, splash or air; a film is taken to drift with the water just under it.",
-    "Rock is solid with a rough skin: water does not seep through it, and living corals are not in it.",
+    "Rock is solid with a rough skin unless the layout calls it porous; corals hold no water back unless the layout says that they are grown.",
     "Turbulence below the cell size is modelled, not computed; single gusts differ from run to run, averages should not.",
     "Temperature and salt are the same everywhere; nothing rises or sinks by itself.",
     "The layout is taken as drawn: an aim that is off by a few degrees, or rock a few centimetres away, changes the result.",

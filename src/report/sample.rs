@@ -205,6 +205,8 @@ fn record(layout: &Layout, fields: &Fields) -> Record {
         dye: None,
         detritus: Vec::new(),
         grid_errors: Vec::new(),
+        skin: Vec::new(),
+        seepage: Vec::new(),
         probes: layout
             .probes
             .iter()

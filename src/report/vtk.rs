@@ -1,12 +1,12 @@
 //! The fields as a VTK image file (`.vti`) for general viewers: cell data on the study's own cells.
 
-use crate::study::Fields;
+use crate::study::{Fields, skin};
 use vtkio::model::{
     Attribute, Attributes, ByteOrder, DataArrayBase, DataSet, ElementType, Extent, IOBuffer, ImageDataPiece, Piece, Version, Vtk,
 };
 
 /// The whole file. Arrays: `mean_velocity` (vector), `mean_speed`, `rms`, `peak` in m/s; `share_still` 0 to 1; `solid` 0 in
-/// open water to 1 in rock; `dead_spot` rank, 0 for none. Metres, the origin in the tank's lower left front corner.
+/// open water to 1 in rock; `skin_speed` the mean speed in water that touches something solid, 0 elsewhere; `dead_spot` rank, 0 for none. Metres, the origin in the tank's lower left front corner.
 ///
 /// # Errors
 /// When it can't be encoded, in words.
@@ -76,6 +76,7 @@ fn arrays(fields: &Fields) -> Vec<Attribute> {
         scalar("peak", IOBuffer::F32(fields.peak.clone())),
         scalar("share_still", IOBuffer::F32(fields.share_still.clone())),
         scalar("solid", IOBuffer::F32(solid)),
+        scalar("skin_speed", IOBuffer::F32(skin::at_cells(fields))),
         scalar("dead_spot", IOBuffer::U16(fields.dead.clone())),
     ]
 }

@@ -1,6 +1,6 @@
 //! What a changed layout leaves as it was.
 
-use crate::layout::{Layout, Supply};
+use crate::layout::{Colony, Layout, Supply, Want};
 
 /// How much of a running flow a changed layout leaves.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,11 +31,17 @@ fn without_questions(layout: &Layout) -> Layout {
         notes: String::new(),
         display: Default::default(),
         bands: Default::default(),
-        colonies: Vec::new(),
+        colonies: branches_only(layout),
         zones: Vec::new(),
         probes: Vec::new(),
         ..layout.clone()
     }
+}
+
+/// Colonies whose branches hold the water back, without what is said or asked about them.
+fn branches_only(layout: &Layout) -> Vec<Colony> {
+    let grown = layout.colonies.iter().filter(|colony| colony.grown.is_some());
+    grown.map(|colony| Colony { id: String::new(), want: Want::Moderate, ..colony.clone() }).collect()
 }
 
 /// Without what only changes how much flows through the ports, and when.

@@ -8,6 +8,7 @@ use super::{
     port::{self, JetPart, JetSource, SinkPart, SinkSource},
     rock::Solids,
     schedule::Schedule,
+    seep::Seep,
 };
 use crate::{
     finding::{Finding, Grade},
@@ -27,6 +28,9 @@ pub struct Basin {
     /// What had to be rounded or left out.
     pub findings: Vec<Finding>,
     solids: Solids,
+    /// Those of them that no water gets through.
+    walls: Solids,
+    seep: Seep,
     jets: Vec<JetPart>,
     sinks: Vec<SinkPart>,
     overflow: bool,
@@ -54,12 +58,27 @@ impl Basin {
         let ports = Ports { jets: jets.iter().map(|j| j.jet).collect(), sinks: sinks.iter().map(|s| s.sink).collect() };
         let findings = rounding(layout, wanted, box_size, h).into_iter().collect();
         let overflow = sinks.iter().any(|s| matches!(s.source, SinkSource::Overflow(_)));
-        Self { grid, ports, findings, solids: Solids::new(layout), jets, sinks, overflow }
+        Self {
+            grid,
+            ports,
+            findings,
+            solids: Solids::new(layout),
+            walls: Solids::impervious(layout),
+            seep: Seep::new(layout),
+            jets,
+            sinks,
+            overflow,
+        }
     }
 
-    /// Signed distance to the nearest solid in the box, m: negative inside.
+    /// Signed distance to the nearest solid in the box that no water gets through, m: negative inside.
     pub fn signed_distance(&self, place: [f32; 3]) -> f32 {
-        self.solids.distance(DVec3::from_array(place.map(f64::from))) as f32
+        self.walls.distance(DVec3::from_array(place.map(f64::from))) as f32
+    }
+
+    /// What holds the water back without stopping it.
+    pub fn seep(&self) -> &Seep {
+        &self.seep
     }
 
     /// The solid parts.

@@ -8,6 +8,7 @@ pub mod port;
 pub mod programme;
 pub mod rock;
 pub mod schedule;
+pub mod seep;
 pub mod surface;
 pub mod tables;
 

@@ -16,6 +16,12 @@ impl Solids {
         Self(solid::solids(layout))
     }
 
+    /// Only what no water gets through: porous rocks left out.
+    pub fn impervious(layout: &Layout) -> Self {
+        let is_porous = |part: &str| layout.rocks.iter().any(|rock| rock.porous.is_some() && part == format!("rocks/{}", rock.id));
+        Self(solid::solids(layout).into_iter().filter(|solid| !is_porous(&solid.part)).collect())
+    }
+
     /// Signed distance to the nearest solid, m: negative inside, infinite when there is none.
     pub fn distance(&self, point: DVec3) -> f64 {
         solid::distance(&self.0, point)

@@ -80,6 +80,27 @@ impl Fields {
         self.water.iter().map(|&w| f64::from(w)).sum::<f64>() * self.h.powi(3)
     }
 
+    /// Takes cells out of the water: nothing of theirs counts any more.
+    pub fn take_out(&mut self, cells: &[usize]) {
+        let scalars = [
+            &mut self.water,
+            &mut self.mean_speed,
+            &mut self.rms,
+            &mut self.peak,
+            &mut self.share_still,
+            &mut self.p95,
+            &mut self.longest_still,
+            &mut self.reversals,
+            &mut self.standard_error,
+        ];
+        for values in scalars.into_iter().filter(|values| !values.is_empty()) {
+            cells.iter().for_each(|&cell| values[cell] = 0.0);
+        }
+        if !self.mean_velocity.is_empty() {
+            cells.iter().for_each(|&cell| self.mean_velocity[cell] = [0.0; 3]);
+        }
+    }
+
     /// The volume mean over the open water of a number per cell; 0 without water.
     pub fn volume_mean(&self, value: impl Fn(usize) -> f64) -> f64 {
         let (mut sum, mut water) = (0.0, 0.0);

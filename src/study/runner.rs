@@ -6,16 +6,19 @@ use super::{
     exposure,
     probe::{self, Points},
     recording::{Plan, Recording},
+    seepage::Inside,
+    skin::{self, Patch},
     statistics::Statistics,
     watched::Watched,
 };
 use crate::{
     flow::{self, Flow, NearField, Physics, Rates, Recorder, Scratch, StepReport},
-    layout::Layout,
+    layout::{Layout, Rock},
     setup::{basin::Basin, schedule::Schedule},
     water::WaterProperties,
 };
-use std::time::Instant;
+use glam::DVec3;
+use std::{sync::OnceLock, time::Instant};
 
 /// Time between the samples of the averages, s: a fraction of the time that water takes through a cell outside the jets.
 pub const SAMPLE_EVERY: f64 = 0.1;
@@ -38,6 +41,9 @@ pub struct Runner {
     dead_speed: f64,
     cycle: f64,
     watched: Vec<Watched>,
+    porous: Vec<Inside>,
+    /// Found when it is first asked for.
+    skin: OnceLock<Vec<Patch>>,
     tape: Option<Tape>,
     counters: Counters,
 }
@@ -79,9 +85,13 @@ impl Runner {
         let water = &case.layout.water;
         let viscosity = WaterProperties::new(water.temperature.si(), water.salinity.si()).kinematic_viscosity();
         let physics = Physics::tank(viscosity as f32, settings.seed);
-        let flow = Flow::new(basin.grid, &|place| basin.signed_distance(place), basin.ports.clone(), physics);
+        let mut flow = Flow::new(basin.grid, &|place| basin.signed_distance(place), basin.ports.clone(), physics);
+        if !basin.seep().is_empty() {
+            flow.set_resistance(&|place| basin.seep().resistance(place));
+        }
         basin.leave_out(flow.notes());
         let cells = basin.grid.cells();
+        let porous = insides(&basin, &flow, &case.layout);
         Self {
             scratch: Scratch::new(&flow),
             statistics: Statistics::new(cells, settings.dead_speed),
@@ -93,7 +103,9 @@ impl Runner {
             averaging: false,
             dead_speed: settings.dead_speed,
             cycle: case.cycle(),
-            watched: exposure::watched(&shape(&basin, &flow), &case.layout),
+            watched: exposure::watched(&shape(&basin, &flow, &porous), &case.layout),
+            porous,
+            skin: OnceLock::new(),
             tape: None,
             counters: Counters::default(),
             basin,
@@ -173,9 +185,26 @@ impl Runner {
         self.unsampled = 0.0;
     }
 
-    /// The averages so far, dead spots not yet marked.
+    /// The averages so far, dead spots not yet marked; porous rock counts as rock.
     pub fn fields(&self) -> Fields {
+        let mut fields = self.fields_with_porous();
+        self.porous.iter().for_each(|rock| fields.take_out(&rock.cells));
+        fields
+    }
+
+    /// The same with the water inside porous rock.
+    pub fn fields_with_porous(&self) -> Fields {
         self.statistics.fields(self.basin.grid.n, f64::from(self.basin.grid.h), self.flow.water_fraction())
+    }
+
+    /// Porous rocks and their cells.
+    pub fn porous(&self) -> &[Inside] {
+        &self.porous
+    }
+
+    /// The skin of the rocks.
+    pub fn skin(&self) -> &[Patch] {
+        self.skin.get_or_init(|| skin::patches(&shape(&self.basin, &self.flow, &self.porous), self.basin.solids()))
     }
 
     /// The averages so far at the probes, in the order of [`probe::places`].
@@ -199,7 +228,7 @@ impl Runner {
 
     /// Watches the colonies and zones of another layout of the same water from now on, if they differ.
     pub fn watch(&mut self, layout: &Layout) {
-        let groups = exposure::watched(&shape(&self.basin, &self.flow), layout);
+        let groups = exposure::watched(&shape(&self.basin, &self.flow, &self.porous), layout);
         if groups != self.watched {
             self.watched.clone_from(&groups);
             self.statistics.watch(groups);
@@ -286,8 +315,26 @@ impl Runner {
 }
 
 /// Cells and water without any averages.
-fn shape(basin: &Basin, flow: &Flow) -> Fields {
-    Fields { n: basin.grid.n, h: f64::from(basin.grid.h), water: flow.water_fraction().to_vec(), ..Fields::default() }
+fn shape(basin: &Basin, flow: &Flow, porous: &[Inside]) -> Fields {
+    let mut shape = Fields { n: basin.grid.n, h: f64::from(basin.grid.h), water: flow.water_fraction().to_vec(), ..Fields::default() };
+    porous.iter().for_each(|rock| shape.take_out(&rock.cells));
+    shape
+}
+
+/// The cells in each porous rock of a layout.
+fn insides(basin: &Basin, flow: &Flow, layout: &Layout) -> Vec<Inside> {
+    if !layout.rocks.iter().any(|rock| rock.porous.is_some()) {
+        return Vec::new();
+    }
+    let shape = shape(basin, flow, &[]);
+    let rock_at = |cell: usize| basin.seep().rock_at(DVec3::from_array(shape.centre(cell)));
+    let mut cells = vec![Vec::new(); layout.rocks.len()];
+    let wet = (0..shape.len()).filter(|&cell| shape.water[cell] > 0.0);
+    wet.filter_map(|cell| Some((cell, rock_at(cell)?))).for_each(|(cell, rock)| cells[rock].push(cell));
+    let inside = |(rock, cells): (&Rock, Vec<usize>)| {
+        Some(Inside { part: format!("rocks/{}", rock.id), porosity: rock.porous.as_ref()?.porosity, cells })
+    };
+    layout.rocks.iter().zip(cells).filter_map(inside).collect()
 }
 
 impl Counters {

@@ -8,7 +8,7 @@ use super::{
     exposure, findings, fish, memory, probe,
     record::{FishZone, RECORD_VERSION, Record, RunInfo},
     runner::Runner,
-    scour,
+    scour, seepage, skin,
     surface::{self, Lip},
     words,
 };
@@ -44,6 +44,8 @@ pub fn judge(case: &Case, runner: &Runner, settings: &Settings, ran: &Ran) -> St
     record.probes = probe::records(&case.layout, settings, &runner.points());
     record.fish_zones = fish_zones(case, runner, settings, &fields);
     record.surface = surface::skimming(&fields, &lips(runner), surface::HORIZON);
+    record.skin = skin::records(&fields, runner.skin(), solids, settings.dead_speed);
+    record.seepage = seepage::records(&runner.fields_with_porous(), runner.porous());
     record.findings = findings::all(case, runner, settings, &record);
     Study { record, fields }
 }
@@ -172,6 +174,8 @@ fn measures(case: &Case, runner: &Runner, run: RunInfo, (fields, regions): (&Fie
         dye: None,
         detritus: Vec::new(),
         grid_errors: Vec::new(),
+        skin: Vec::new(),
+        seepage: Vec::new(),
         findings: Vec::new(),
     }
 }

@@ -18,6 +18,7 @@ mod plumbing;
 mod repeats;
 mod safety;
 mod scour;
+mod seepage;
 mod sequence;
 mod statistics;
 mod study;

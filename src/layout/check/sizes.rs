@@ -117,6 +117,10 @@ impl Sizes {
         [("yaw", &turn.yaw), ("pitch", &turn.pitch), ("roll", &turn.roll)]
             .iter()
             .for_each(|(name, angle)| self.quantity(&part, name, angle, -100.0..=100.0));
+        if let Some(porous) = &rock.porous {
+            self.number(&part, "porosity", porous.porosity, 0.05..=0.95);
+            self.quantity(&part, "grain", &porous.grain, 1e-4..=1.0);
+        }
         match &rock.shape {
             Shape::Ellipsoid { size } | Shape::Box { size } => self.point(&part, "size", size, PART),
             Shape::Cylinder { diameter, height } => self.lengths(&part, &[("diameter", diameter), ("height", height)], PART),
@@ -362,6 +366,10 @@ impl Sizes {
             self.point(&part, "place", &colony.at, PLACE);
             self.quantity(&part, "size", &colony.size, PART);
             self.band(&part, colony.want.band(&layout.bands));
+            if let Some(grown) = &colony.grown {
+                self.quantity(&part, "thickness of branches", &grown.branch, 1e-4..=0.5);
+                self.quantity(&part, "spacing of branches", &grown.spacing, grown.branch.si().max(1e-4)..=1.0);
+            }
         }
         for zone in &layout.zones {
             let part = format!("zones/{}", zone.id);

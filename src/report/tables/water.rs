@@ -2,8 +2,10 @@
 
 use super::{Table, with_unit};
 use crate::report::shown::{NOTHING, area, duration, part, percent, tank_speed, tank_speed_number, tank_speed_unit, volume};
-use crate::study::record::{ColonyRecord, DeadSpot, DetritusRecord, ProbeRecord, Record, SandRecord, SurfaceRecord};
-use crate::units::{Display, LengthKind, show};
+use crate::study::record::{
+    ColonyRecord, DeadSpot, DetritusRecord, FishZone, ProbeRecord, Record, SandRecord, SeepageRecord, SkinRecord, SurfaceRecord,
+};
+use crate::units::{Display, FlowKind, LengthKind, show};
 
 fn speed_heading(what: &str, display: Display) -> String {
     with_unit(what, tank_speed_unit(display))
@@ -14,10 +16,13 @@ pub fn water(record: &Record, display: Display) -> Vec<Table> {
     let mut tables = vec![
         colonies(record, display),
         speeds(record, display),
+        skin(record, display),
+        seepage(record, display),
         sand(record, display),
         surface(record, display),
         carried(record, display),
         detritus(record),
+        fish_zones(record, display),
         probes(record, display),
     ];
     tables.retain(|table| !table.rows.is_empty());
@@ -85,6 +90,57 @@ fn probe(probe: &ProbeRecord, display: Display) -> Vec<String> {
     let speed = |v: Option<f64>| v.map_or(NOTHING.to_owned(), |v| tank_speed_number(v, display));
     let part = |axis: usize| speed(probe.mean_velocity_m_s.map(|v| v[axis]));
     vec![probe.id.clone(), part(0), part(1), part(2), speed(probe.mean_speed_m_s), speed(probe.rms_m_s)]
+}
+
+/// What lives on the rock feels.
+fn skin(record: &Record, display: Display) -> Table {
+    let speed = |what| speed_heading(what, display);
+    let headings =
+        vec!["Rock".into(), "Skin".into(), speed("Slowest tenth under"), speed("Mean"), speed("Fastest tenth over"), "Still".into()];
+    let row = |skin: &SkinRecord| {
+        let speed = |v| tank_speed_number(v, display);
+        let speeds = [skin.slow_tenth_m_s, skin.mean_speed_m_s, skin.fast_tenth_m_s].map(speed);
+        let [slow, mean, fast] = speeds;
+        vec![name(&skin.part), area(skin.area_m2, display), slow, mean, fast, percent(skin.still_share)]
+    };
+    let note = format!(
+        "Time-mean speed in the first cell off the rock, whose middle is {} off. Still: the share of the skin under the speed of dead spots.",
+        show::<LengthKind>(record.run.cell_m / 2.0, display)
+    );
+    Table::new("Speed on the rock", headings, "lrrrrr", record.skin.iter().map(row).collect()).with_note(&note)
+}
+
+/// How rock that water seeps through is renewed.
+fn seepage(record: &Record, display: Display) -> Table {
+    let headings = ["Porous rock", "Volume", "Mean", "Least", "Under 1 mm/s", "Through it", "Renewed in"].map(String::from).to_vec();
+    let millimetres = |v: f64| format!("{:.2} mm/s", v * 1e3);
+    let row = |s: &SeepageRecord| {
+        let through = show::<FlowKind>(s.through_m3_s, display);
+        let renewed = s.renewal_s.map_or(NOTHING.to_owned(), duration);
+        let speeds = [millimetres(s.mean_speed_m_s), millimetres(s.least_speed_m_s)];
+        let [mean, least] = speeds;
+        vec![name(&s.part), volume(s.volume_m3, display), mean, least, percent(s.hardly_share), through, renewed]
+    };
+    Table::new("Inside porous rock", headings, "lrrrrrr", record.seepage.iter().map(row).collect())
+        .with_note("Drag of a bed of even grains (Ergun 1952). Speeds as flow through the whole section; between the stones they are higher by one over the porosity.")
+}
+
+/// Water before intakes that a small fish can't leave.
+fn fish_zones(record: &Record, display: Display) -> Table {
+    let headings = ["Intake", "Faster than", "Water", "Reaches"].map(String::from).to_vec();
+    let row = |zone: &FishZone| {
+        let reach = show::<LengthKind>(zone.reach_m, display);
+        vec![zone.intake.clone(), tank_speed(zone.limit_m_s, display), volume(zone.volume_m3, display), reach]
+    };
+    let drawn = record.fish_zones.iter().filter(|zone| zone.volume_m3 > 0.0);
+    Table::new("Pull of the intakes on small fish", headings, "lrrr", drawn.map(row).collect()).with_note(
+        "Water joined to the mouth that moves toward it faster than a small fish swims for long. Intakes without any are not listed.",
+    )
+}
+
+/// `rocks/left arch` as `left arch`.
+fn name(part: &str) -> String {
+    part.rsplit('/').next().unwrap_or(part).to_owned()
 }
 
 /// What the flow does to the sand bed.
