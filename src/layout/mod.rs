@@ -30,6 +30,7 @@ mod pretty;
 mod problem;
 mod pump;
 mod read;
+mod revision;
 mod rock;
 pub mod scan;
 mod sequence;
@@ -53,6 +54,7 @@ pub use plumbing::{
 };
 pub use problem::{Problem, Problems};
 pub use pump::{CurvePoint, DAY, Propeller, PropellerOutput, Pump, SpeedStep};
+pub use revision::revision;
 pub use rock::{Porous, Rock, Shape};
 pub use sequence::{Direction, Drive, Motion, Sequence, Step};
 pub use tank::{Bar, Material, Panel, Panels, Sand, Tank, Water};

@@ -1,5 +1,7 @@
 //! Tables for spreadsheets: RFC 4180, SI units named in the headings.
 
+mod measures;
+
 use crate::study::record::{Range, Record};
 
 /// File name and contents of each table of a study.
@@ -9,6 +11,7 @@ pub fn all(record: &Record) -> Vec<(&'static str, String)> {
         ("outlets.csv", outlets(record)),
         ("dead-spots.csv", dead_spots(record)),
         ("colonies.csv", colonies(record)),
+        ("measures.csv", measures::table(record)),
     ]
 }
 
@@ -71,11 +74,17 @@ fn dead_spots(record: &Record) -> String {
 }
 
 fn colonies(record: &Record) -> String {
+    let headings = [
+        "id", "kind", "want_low_m_s", "want_high_m_s", "mean_speed_m_s", "peak_m_s", "share_in_band", "verdict", "p95_m_s", "time_in_band",
+        "time_over", "time_under", "standard_error_m_s",
+    ];
+    let known = |value: Option<f64>| value.map_or_else(String::new, |v| v.to_string());
     let rows = record.colonies.iter().map(|c| {
         let numbers = [c.want_low_m_s, c.want_high_m_s, c.mean_speed_m_s, c.peak_m_s, c.share_in_band].map(|v| v.to_string());
-        [vec![c.id.clone(), c.kind.clone()], numbers.to_vec(), vec![c.verdict.clone()]].concat()
+        let course = [Some(c.p95_m_s), c.time_in_band, c.time_over, c.time_under, c.standard_error_m_s].map(known);
+        [vec![c.id.clone(), c.kind.clone()], numbers.to_vec(), vec![c.verdict.clone()], course.to_vec()].concat()
     });
-    table(&["id", "kind", "want_low_m_s", "want_high_m_s", "mean_speed_m_s", "peak_m_s", "share_in_band", "verdict"], rows)
+    table(&headings, rows)
 }
 
 #[cfg(test)]

@@ -65,7 +65,7 @@ mod tests {
         let read: crate::study::Record = serde_json::from_slice(&std::fs::read(place.path().join("study.json")).unwrap()).unwrap();
         let shape = |r: &crate::study::Record| (r.layout.clone(), r.findings.clone(), r.outlets.len(), r.dead_spots.len());
         assert_eq!(shape(&read), shape(&study.record));
-        assert_eq!(std::fs::read_dir(place.path()).unwrap().count(), 21);
+        assert_eq!(std::fs::read_dir(place.path()).unwrap().count(), 22);
         if let Some(folder) = std::env::var_os("SLACKWATER_PICTURES") {
             write_all(&study, &layout, &Folder::new(std::path::Path::new(&folder)).unwrap()).unwrap();
         }

@@ -26,12 +26,9 @@ fn turnover(site: &Site) -> Option<Finding> {
         let flow = site.schedule.range(|d| pumps.iter().map(|&p| d.pumps[p].flow).sum()).mean;
         format!("{} {}", circuit.id, per_hour(flow))
     });
-    let what = format!(
-        "the tank's {} pass the nozzles {} times an hour ({})",
-        site.volume(volume),
-        per_hour(total),
-        loops.collect::<Vec<_>>().join(", ")
-    );
+    let loops = loops.collect::<Vec<_>>().join(", ");
+    let of_which = if loops.is_empty() { loops } else { format!(" ({loops})") };
+    let what = format!("the tank's {} pass the nozzles {} times an hour{of_which}", site.volume(volume), per_hour(total));
     Some(Finding::new(
         Grade::Note,
         "turnover",

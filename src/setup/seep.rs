@@ -72,11 +72,13 @@ mod tests {
         let mut layout = demo();
         assert!(Seep::new(&layout).is_empty());
         layout.rocks = vec![
-            ron::from_str(r#"(id:"rubble",shape:box(size:("20 cm","20 cm","20 cm")),at:("50 cm","50 cm","0 cm"),porous:(grain:"3 cm"))"#)
-                .unwrap(),
+            ron::from_str(
+                r#"(id:"rubble",shape:box(size:("20 cm","20 cm","20 cm")),at:("50 cm","50 cm","0 cm"),porous:Some((grain:"3 cm")))"#,
+            )
+            .unwrap(),
         ];
         layout.colonies = vec![
-            ron::from_str(r#"(id:"bush",at:("1 m","50 cm","20 cm"),size:"20 cm",want:strong,grown:(branch:"1 cm",spacing:"5 cm"))"#)
+            ron::from_str(r#"(id:"bush",at:("1 m","50 cm","20 cm"),size:"20 cm",want:strong,grown:Some((branch:"1 cm",spacing:"5 cm")))"#)
                 .unwrap(),
         ];
         let seep = Seep::new(&layout);

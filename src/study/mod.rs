@@ -33,7 +33,6 @@ mod settings;
 pub mod skin;
 pub mod statistics;
 pub mod surface;
-pub mod track;
 mod trust;
 pub mod verdict;
 pub mod watched;

@@ -29,7 +29,7 @@ fn studied(layout: &Layout) -> Record {
 /// voids/flow. Exact by continuity; 3 % for what the mean motion carries in and out again at its faces.
 #[test]
 fn all_the_water_seeps_through_a_wall_of_rubble() {
-    let rubble = r#"(id: "rubble", shape: box(size: ("200 mm", "500 mm", "450 mm")), at: ("500 mm", "250 mm", "0 mm"), porous: (porosity: 0.4, grain: "8 mm"))"#;
+    let rubble = r#"(id: "rubble", shape: box(size: ("200 mm", "500 mm", "450 mm")), at: ("500 mm", "250 mm", "0 mm"), porous: Some((porosity: 0.4, grain: "8 mm")))"#;
     let rock: Rock = ron::from_str(rubble).unwrap();
     let record = studied(&Layout { rocks: vec![rock], ..tank() });
     let [found] = record.seepage.as_slice() else { panic!("{:?}", record.seepage) };
@@ -56,7 +56,7 @@ fn branches_hold_the_water_back() {
         let layout = Layout { colonies: vec![ron::from_str(&colony).unwrap()], ..tank() };
         studied(&layout).colonies[0].mean_speed_m_s
     };
-    let (bare, grown) = (with(""), with(r#", grown: (branch: "10 mm", spacing: "30 mm")"#));
+    let (bare, grown) = (with(""), with(r#", grown: Some((branch: "10 mm", spacing: "30 mm"))"#));
     println!("{bare} m/s without, {grown} m/s with branches");
     assert!(grown < 0.9 * bare, "{bare} m/s without, {grown} m/s with branches");
 }

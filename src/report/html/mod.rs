@@ -1,14 +1,18 @@
 //! One self-contained HTML file: read in any browser without a network, printed on A4 or Letter.
 
+mod job;
+mod locator;
 pub(super) mod parts;
 
 use super::cautions::{CAUTIONS, MODEL_LIMITS};
 use super::check_record::Plumbing;
 use super::pictures::{Drawn, escaped};
+use super::shown::part;
 use super::{tables, verdict};
+use crate::finding::Finding;
 use crate::layout::Layout;
 use crate::study::record::Record;
-use parts::{figure, findings, list, table};
+use parts::{figure, findings, list, notes, table};
 
 const STYLE: &str = include_str!("style.css");
 
@@ -16,12 +20,13 @@ const STYLE: &str = include_str!("style.css");
 pub fn page(record: &Record, layout: &Layout, pictures: &[Drawn]) -> String {
     let sections = [
         head(record, layout),
-        section("findings", "Findings, worst first", &findings(&record.findings)),
+        section("findings", "What to mend and to look at, worst first", &told(record, layout)),
         section("maps", "Where the water moves", &maps(pictures)),
         section("water", "What the water does", &water(record, layout)),
         section("sequence", "Sequence", &charts(pictures)),
         section("plumbing", "Plumbing", &plumbing(record, layout)),
         section("method", "How sure, and what the model leaves out", &method(record, layout)),
+        section("notes", "Notes", &notes(&record.findings)),
         section("cautions", "Cautions", &cautions()),
     ];
     document(&format!("{}: circulation study", record.layout), &sections.concat())
@@ -49,12 +54,37 @@ fn head(record: &Record, layout: &Layout) -> String {
         escaped(&record.layout),
         escaped(&verdict::sentence(&record.findings)),
         escaped(&verdict::paragraph(record, layout.display)),
-        CONTENTS
+        table(&job::table(record, layout)) + CONTENTS
     )
 }
 
+/// Faults and cautions, with small maps where they have a place.
+fn told(record: &Record, layout: &Layout) -> String {
+    let place = |finding: &Finding| {
+        finding
+            .place
+            .or_else(|| placed(layout, &finding.part))
+            .map_or_else(String::new, |at| locator::map(layout, at, &part(&finding.part)))
+    };
+    let list = findings(&record.findings, place);
+    if list.contains("#ground-") { locator::ground(layout) + &list } else { list }
+}
+
+/// Middle of a colony or zone, m.
+fn placed(layout: &Layout, part: &str) -> Option<[f64; 3]> {
+    let (list, id) = part.split_once('/')?;
+    let colony = || layout.colonies.iter().find(|colony| colony.id == id).map(|colony| colony.at.metres());
+    let zone = || layout.zones.iter().find(|zone| zone.id == id).map(|zone| (zone.from.metres() + zone.to.metres()) / 2.0);
+    let at = match list {
+        "colonies" => colony(),
+        "zones" => zone(),
+        _ => None,
+    };
+    at.map(|at| at.to_array())
+}
+
 const CONTENTS: &str = "<nav aria-label=\"Contents\"><a href=\"#findings\">Findings</a> <a href=\"#maps\">Maps</a> <a href=\"#water\">Water</a> \
-    <a href=\"#plumbing\">Plumbing</a> <a href=\"#method\">How sure</a> <a href=\"#cautions\">Cautions</a></nav>\n";
+    <a href=\"#plumbing\">Plumbing</a> <a href=\"#method\">How sure</a> <a href=\"#notes\">Notes</a> <a href=\"#cautions\">Cautions</a></nav>\n";
 
 fn is_chart(drawn: &&Drawn) -> bool {
     matches!(drawn.picture.name.as_str(), "sequence" | "outlets")

@@ -6,12 +6,47 @@ use crate::report::shown::{is_mend, part, sentence};
 use crate::report::tables::Table;
 use base64::Engine;
 
-/// Findings, worst first, each with its grade as a word; those that say the same of several parts are told once.
-pub fn findings(findings: &[Finding]) -> String {
-    if findings.is_empty() {
-        return "<p>None.</p>\n".to_owned();
+/// Faults and cautions, worst first, each with its grade as a word; those that say the same of several parts are told once. `place` is
+/// the small map of a finding, if it has one.
+pub fn findings(findings: &[Finding], place: impl Fn(&Finding) -> String) -> String {
+    let groups = alike(findings);
+    let mut told = groups.iter().filter(|group| group[0].grade > Grade::Note).peekable();
+    if told.peek().is_none() {
+        return "<p>No fault and no caution.</p>\n".to_owned();
     }
-    format!("<ol class=\"findings\">\n{}</ol>\n", alike(findings).iter().map(|group| finding(group)).collect::<String>())
+    format!("<ol class=\"findings\">\n{}</ol>\n", told.map(|group| finding(group, &place(group[0]))).collect::<String>())
+}
+
+/// Notes in short, one paragraph each; nothing when there are none.
+pub fn notes(findings: &[Finding]) -> String {
+    let groups = alike(findings);
+    let told: Vec<String> = groups.iter().filter(|group| group[0].grade == Grade::Note).map(|group| note(group)).collect();
+    if told.is_empty() { String::new() } else { format!("<ul class=\"brief\">\n{}</ul>\n", told.concat()) }
+}
+
+fn note(group: &[&Finding]) -> String {
+    let parts: Vec<String> = group.iter().map(|finding| part(&finding.part)).collect();
+    let finding = group[0];
+    let mend = if is_mend(&finding.mend) { format!(" {}", worded(&sentence(&finding.mend))) } else { String::new() };
+    let why =
+        if finding.why.is_empty() { String::new() } else { format!(" <span class=\"why\">{}</span>", worded(&sentence(&finding.why))) };
+    format!(
+        "<li><b>{}.</b> {}{why}{mend}</li>\n",
+        escaped(&sentence(&parts.join("; ")).trim_end_matches('.')),
+        worded(&sentence(&finding.what))
+    )
+}
+
+/// A text with what stands between backticks as code.
+pub fn worded(text: &str) -> String {
+    let pieces: Vec<&str> = text.split('`').collect();
+    let closed = pieces.len() - 1 + pieces.len() % 2;
+    let piece = |(i, piece): (usize, &&str)| match i {
+        i if i % 2 == 1 && i < closed => format!("<code>{}</code>", escaped(piece)),
+        i if i % 2 == 1 => format!("`{}", escaped(piece)),
+        _ => escaped(piece),
+    };
+    pieces.iter().enumerate().map(piece).collect()
 }
 
 /// Worst first; findings of one rule and grade whose words are the same but for the part's name together.
@@ -35,7 +70,7 @@ fn without_name(finding: &Finding, text: &str) -> String {
     if name.is_empty() { text.to_owned() } else { text.replace(name, "…") }
 }
 
-fn finding(group: &[&Finding]) -> String {
+fn finding(group: &[&Finding], place: &str) -> String {
     let Some(finding) = group.first() else { return String::new() };
     let class = match finding.grade {
         Grade::Fault => "fault",
@@ -43,15 +78,15 @@ fn finding(group: &[&Finding]) -> String {
         Grade::Note => "note",
     };
     let more = |word: &str, text: &str| {
-        if text.is_empty() { String::new() } else { format!("<p><b>{word}</b> {}</p>\n", escaped(&sentence(text))) }
+        if text.is_empty() { String::new() } else { format!("<p><b>{word}</b> {}</p>\n", worded(&sentence(text))) }
     };
     let parts: Vec<String> = group.iter().map(|finding| part(&finding.part)).collect();
     let same = if group.len() > 1 { format!("<p><b>The same for</b> {}.</p>\n", escaped(&parts[1..].join("; "))) } else { String::new() };
     format!(
-        "<li class=\"{class}\">\n<p class=\"what\"><span class=\"grade\">{}</span> <span class=\"part\">{}</span> {}</p>\n{same}{}{}</li>\n",
+        "<li class=\"{class}\">\n<p class=\"what\"><span class=\"grade\">{}</span> <span class=\"part\">{}</span> {}</p>\n{same}{}{}{place}</li>\n",
         finding.grade.word(),
         escaped(&parts[0]),
-        escaped(&sentence(&finding.what)),
+        worded(&sentence(&finding.what)),
         more("Why", &finding.why),
         if is_mend(&finding.mend) { more("Mend", &finding.mend) } else { String::new() }
     )
@@ -107,9 +142,26 @@ mod tests {
 
     #[test]
     fn findings_that_say_the_same_are_told_once() {
-        let of = |part: &str, what: &str| Finding::new(Grade::Note, "r", part, what, "why", "mend");
+        let of = |part: &str, what: &str| Finding::new(Grade::Caution, "r", part, what, "why", "mend");
         let all = [of("runs/D1", "D1 is slow"), of("runs/D2", "D2 is slow"), of("runs/D3", "D3 is slower")];
-        let page = findings(&all);
+        let page = findings(&all, |_| String::new());
         assert_eq!((page.matches("<li ").count(), page.matches("<b>The same for</b> run D2.").count()), (2, 1), "{page}");
+    }
+
+    #[test]
+    fn notes_are_short_and_apart() {
+        let all = [
+            Finding::new(Grade::Note, "r", "runs/D1", "slow", "it settles", "nothing to mend"),
+            Finding::new(Grade::Fault, "r", "p", "w", "y", "m"),
+        ];
+        assert_eq!(notes(&all), "<ul class=\"brief\">\n<li><b>Run D1.</b> Slow. <span class=\"why\">It settles.</span></li>\n</ul>\n");
+        assert_eq!(findings(&all, |_| "map".to_owned()).matches("<li ").count(), 1);
+        assert!(findings(&all[..1], |_| String::new()).contains("No fault"));
+    }
+
+    #[test]
+    fn backticks_are_code() {
+        assert_eq!(worded("set `k` < 1"), "set <code>k</code> &lt; 1");
+        assert_eq!(worded("a `b` and ` alone"), "a <code>b</code> and ` alone");
     }
 }

@@ -104,7 +104,7 @@ fn info(index: usize, case: &Case) -> CaseInfo {
 }
 
 fn against(first: &Case, other: &Case, index: usize) -> Against {
-    let dead_spots = spots::matched(&first.study, &other.study);
+    let dead_spots = spots::matched(marked(&first.study), marked(&other.study));
     let layouts = first.layout.as_ref().zip(other.layout.as_ref());
     Against {
         letter: letter(index),
@@ -139,6 +139,10 @@ fn cautions(cases: &[Case]) -> Vec<String> {
         }
     }
     said
+}
+
+fn marked(study: &Study) -> spots::Marked<'_> {
+    (&study.fields, &study.record.dead_spots)
 }
 
 #[cfg(test)]
