@@ -75,8 +75,19 @@ fn dead_spots(record: &Record) -> String {
 
 fn colonies(record: &Record) -> String {
     let headings = [
-        "id", "kind", "want_low_m_s", "want_high_m_s", "mean_speed_m_s", "peak_m_s", "share_in_band", "verdict", "p95_m_s", "time_in_band",
-        "time_over", "time_under", "standard_error_m_s",
+        "id",
+        "kind",
+        "want_low_m_s",
+        "want_high_m_s",
+        "mean_speed_m_s",
+        "peak_m_s",
+        "share_in_band",
+        "verdict",
+        "p95_m_s",
+        "time_in_band",
+        "time_over",
+        "time_under",
+        "standard_error_m_s",
     ];
     let known = |value: Option<f64>| value.map_or_else(String::new, |v| v.to_string());
     let rows = record.colonies.iter().map(|c| {

@@ -1,5 +1,6 @@
 //! The stable result of a study: what `study.json` holds. Names carry their units; adding fields is allowed, renaming is not.
 
+pub use super::{seepage::SeepageRecord, skin::SkinRecord};
 use crate::finding::Finding;
 use serde::{Deserialize, Serialize};
 
@@ -587,42 +588,4 @@ pub struct GridError {
     pub order: Option<f64>,
     /// Error of the finest value, in its own unit.
     pub error: f64,
-}
-
-/// Time-mean speed on the skin of a rock.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
-pub struct SkinRecord {
-    /// The rock, as list/id.
-    pub part: String,
-    /// Surface under open water.
-    pub area_m2: f64,
-    /// Mean over that surface.
-    pub mean_speed_m_s: f64,
-    /// A tenth of the surface is slower.
-    pub slow_tenth_m_s: f64,
-    /// A tenth of the surface is faster.
-    pub fast_tenth_m_s: f64,
-    /// Share of the surface under the dead speed.
-    pub still_share: f64,
-}
-
-/// Water inside a porous rock.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
-pub struct SeepageRecord {
-    /// The rock, as list/id.
-    pub part: String,
-    /// Its volume, stone and water.
-    pub volume_m3: f64,
-    /// Share of it that is water.
-    pub porosity: f64,
-    /// Mean of the time-mean speed, as flow through the whole section: between the stones it is that over the porosity.
-    pub mean_speed_m_s: f64,
-    /// The same where it is slowest.
-    pub least_speed_m_s: f64,
-    /// Share of the volume under 1 mm/s.
-    pub hardly_share: f64,
-    /// Flow that the mean motion sends through it.
-    pub through_m3_s: f64,
-    /// Time in which that renews the water inside; `None` when nothing goes through.
-    pub renewal_s: Option<f64>,
 }

@@ -1,6 +1,28 @@
 //! Water inside porous rock: how fast it seeps, how much goes through, how long that takes to renew what is inside.
 
-use super::{Fields, record::SeepageRecord};
+use super::Fields;
+use serde::{Deserialize, Serialize};
+
+/// Water inside a porous rock.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct SeepageRecord {
+    /// The rock, as list/id.
+    pub part: String,
+    /// Its volume, stone and water.
+    pub volume_m3: f64,
+    /// Share of it that is water.
+    pub porosity: f64,
+    /// Mean of the time-mean speed, as flow through the whole section: between the stones it is that over the porosity.
+    pub mean_speed_m_s: f64,
+    /// The same where it is slowest.
+    pub least_speed_m_s: f64,
+    /// Share of the volume under 1 mm/s.
+    pub hardly_share: f64,
+    /// Flow that the mean motion sends in, and out again.
+    pub through_m3_s: f64,
+    /// Time in which that renews the water inside; `None` when nothing goes through.
+    pub renewal_s: Option<f64>,
+}
 
 /// A porous rock and the cells whose middles lie in it.
 #[derive(Debug, Clone, PartialEq)]

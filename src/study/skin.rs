@@ -4,10 +4,28 @@
 //! the signed distance there and e the face's axis: over a plane of any tilt these add up to its area. Its speed is that of its water cell,
 //! whose middle is half a cell off.
 
-use super::{Fields, record::SkinRecord};
+use super::Fields;
 use crate::setup::rock::Solids;
 use glam::DVec3;
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
+
+/// Time-mean speed on the skin of a rock.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct SkinRecord {
+    /// The rock, as list/id.
+    pub part: String,
+    /// Surface under open water.
+    pub area_m2: f64,
+    /// Mean over that surface.
+    pub mean_speed_m_s: f64,
+    /// A tenth of the surface is slower.
+    pub slow_tenth_m_s: f64,
+    /// A tenth of the surface is faster.
+    pub fast_tenth_m_s: f64,
+    /// Share of the surface under the dead speed.
+    pub still_share: f64,
+}
 
 /// A piece of skin.
 #[derive(Debug, Clone, PartialEq)]

@@ -26,10 +26,11 @@ fn studied(layout: &Layout) -> Record {
 }
 
 /// Rubble from wall to wall: whatever comes in must seep through it, 1500 L/h over 50 × 45 cm, and the water in its voids is renewed in
-/// voids/flow. Exact by continuity; 3 % for what the mean motion carries in and out again at its faces.
+/// voids/flow. Exact by continuity; 3 % for what the jet carries in and out
+/// again at its faces: little, for grains of 1 mm lose sixty times the jet's stagnation pressure there.
 #[test]
 fn all_the_water_seeps_through_a_wall_of_rubble() {
-    let rubble = r#"(id: "rubble", shape: box(size: ("200 mm", "500 mm", "450 mm")), at: ("500 mm", "250 mm", "0 mm"), porous: Some((porosity: 0.4, grain: "8 mm")))"#;
+    let rubble = r#"(id: "rubble", shape: box(size: ("200 mm", "500 mm", "450 mm")), at: ("500 mm", "250 mm", "0 mm"), porous: Some((porosity: 0.4, grain: "1 mm")))"#;
     let rock: Rock = ron::from_str(rubble).unwrap();
     let record = studied(&Layout { rocks: vec![rock], ..tank() });
     let [found] = record.seepage.as_slice() else { panic!("{:?}", record.seepage) };
@@ -48,15 +49,18 @@ fn all_the_water_seeps_through_a_wall_of_rubble() {
     assert!(record.skin.iter().any(|skin| skin.part == "rocks/rubble"), "{:?}", record.skin);
 }
 
-/// A bush in the jet feels less water with its branches than without.
+/// In the middle of a bush in the jet the water is slower with its branches: over 7.5 cm of them a jet alone would keep e^(−½ C a x) = 0.66 of
+/// its speed (a = 11 1/m); what is drawn in from the sides is allowed for by 0.8.
 #[test]
 fn branches_hold_the_water_back() {
     let with = |grown: &str| {
         let colony = format!(r#"(id: "bush", at: ("300 mm", "250 mm", "300 mm"), size: "15 cm", want: strong{grown})"#);
-        let layout = Layout { colonies: vec![ron::from_str(&colony).unwrap()], ..tank() };
-        studied(&layout).colonies[0].mean_speed_m_s
+        let middle = r#"(id: "middle", from: ("280 mm", "230 mm", "280 mm"), to: ("320 mm", "270 mm", "320 mm"), want: strong)"#;
+        let zones = vec![ron::from_str(middle).unwrap()];
+        let layout = Layout { colonies: vec![ron::from_str(&colony).unwrap()], zones, ..tank() };
+        studied(&layout).colonies[1].mean_speed_m_s
     };
     let (bare, grown) = (with(""), with(r#", grown: Some((branch: "10 mm", spacing: "30 mm"))"#));
     println!("{bare} m/s without, {grown} m/s with branches");
-    assert!(grown < 0.9 * bare, "{bare} m/s without, {grown} m/s with branches");
+    assert!(grown < 0.8 * bare, "{bare} m/s without, {grown} m/s with branches");
 }

@@ -24,7 +24,9 @@ fn rows(record: &Record) -> Vec<Row> {
     rows.extend(record.age.iter().flat_map(age));
     rows.extend(record.dye.iter().flat_map(dye));
     rows.extend(record.detritus.iter().flat_map(detritus));
-    rows.extend(record.grid_errors.iter().map(|error| ("error by the cells' size", error.quantity.clone(), error.error, "as the quantity")));
+    rows.extend(
+        record.grid_errors.iter().map(|error| ("error by the cells' size", error.quantity.clone(), error.error, "as the quantity")),
+    );
     rows.extend(record.run.costs.iter().flat_map(|cost| {
         let of = |measure, value, unit| (measure, cost.measure.clone(), value, unit);
         [of("cost, time", cost.seconds, "s"), of("cost, memory", cost.bytes_per_cell, "bytes per cell")]
@@ -83,7 +85,8 @@ fn sand(sand: &SandRecord) -> Vec<Row> {
 }
 
 fn surface(surface: &SurfaceRecord) -> Vec<Row> {
-    let within = |skimmed: &crate::study::record::Skimmed| ("film skimmed within", format!("{} s", skimmed.within_s), skimmed.share, "share");
+    let within =
+        |skimmed: &crate::study::record::Skimmed| ("film skimmed within", format!("{} s", skimmed.within_s), skimmed.share, "share");
     let mut rows = vec![
         ("drift of the film to the overflow", String::new(), surface.drift_m_s, "m/s"),
         ("film skimmed within", format!("{} s", surface.horizon_s), surface.skimmed_share, "share"),
@@ -114,7 +117,8 @@ fn dye(dye: &DyeRecord) -> Vec<Row> {
 
 fn detritus(detritus: &DetritusRecord) -> Vec<Row> {
     let of = |measure, value| (measure, detritus.kind.clone(), value, "share");
-    let caught = detritus.caught.iter().map(|caught| ("detritus caught", format!("{} by {}", detritus.kind, caught.part), caught.share, "share"));
+    let caught =
+        detritus.caught.iter().map(|caught| ("detritus caught", format!("{} by {}", detritus.kind, caught.part), caught.share, "share"));
     let rest = [
         of("detritus settled", detritus.settled_share),
         of("detritus settled, standard error", detritus.standard_error),

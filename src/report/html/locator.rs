@@ -20,7 +20,9 @@ const VIEWS: [(&str, &str, usize); 2] = [("plan", "Plan, front below", 1), ("fro
 pub fn ground(layout: &Layout) -> String {
     let solids = Solids::new(layout);
     let symbols: String = VIEWS.iter().map(|&(id, _, up)| symbol(layout, &solids, id, up)).collect();
-    format!("<svg width=\"0\" height=\"0\" class=\"hidden\" aria-hidden=\"true\">\n{symbols}</svg>\n")
+    format!(
+        "<svg width=\"0\" height=\"0\" class=\"hidden\" aria-hidden=\"true\">\n<title>Rock of the small maps</title>\n{symbols}</svg>\n"
+    )
 }
 
 /// The small maps with a place (m) marked. `what` is the marked part in words.
@@ -29,7 +31,7 @@ pub fn map(layout: &Layout, at: [f64; 3], what: &str) -> String {
         let [width, height] = size(layout, up);
         let (x, y) = (at[0] * scale(layout), height - at[up] * scale(layout));
         format!(
-            "<svg viewBox=\"-1 -1 {:.0} {:.0}\" role=\"img\" aria-label=\"{words}: where {} is\"><use href=\"#ground-{id}\"/>\
+            "<svg viewBox=\"-1 -1 {:.0} {:.0}\" role=\"img\"><title>{words}: where {} is</title><use href=\"#ground-{id}\"/>\
              <circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"7\" class=\"mark\"/><circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"2\" class=\"dot\"/></svg>",
             width + 2.0,
             height + 2.0,
