@@ -60,13 +60,14 @@ fn record(fields: &Fields, rock: &Inside) -> SeepageRecord {
     }
 }
 
-/// Half of what the mean flow brings in and takes out through the faces between the rock's cells and open water.
+/// Half of what the mean flow brings in and takes out between the rock's cells and open water, by the velocity inside: that in the open
+/// changes too much within a cell.
 fn through(fields: &Fields, cells: &[usize]) -> f64 {
     let mut inside = vec![false; fields.len()];
     cells.iter().for_each(|&cell| inside[cell] = true);
     let across = |cell: usize, other: usize| {
         let axis = (0..3).find(|&axis| fields.cell(cell)[axis] != fields.cell(other)[axis]).unwrap_or(0);
-        f64::from(fields.mean_velocity[cell][axis] + fields.mean_velocity[other][axis]) / 2.0 * fields.h * fields.h
+        f64::from(fields.mean_velocity[cell][axis]) * fields.h * fields.h
     };
     let outer = |cell: usize| fields.neighbours(cell).filter(|&other| !inside[other] && fields.water[other] > 0.0).collect::<Vec<_>>();
     cells.iter().flat_map(|&cell| outer(cell).into_iter().map(move |other| across(cell, other).abs())).sum::<f64>() / 2.0

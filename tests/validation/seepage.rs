@@ -1,4 +1,4 @@
-//! Porous rock and grown colonies through a whole study: continuity, and a canopy against a plain one.
+//! Porous rock through a whole study: continuity.
 
 use slackwater::{
     catalog::Catalog,
@@ -25,8 +25,7 @@ fn studied(layout: &Layout) -> Record {
     study::run(layout, Catalog::builtin(), &settings, &mut |_| Control::Go).unwrap().record
 }
 
-/// Rubble from wall to wall: whatever comes in must seep through it, 1500 L/h over 50 × 45 cm, and the water in its voids is renewed in
-/// voids/flow. Exact by continuity; 3 % for what the jet carries in and out
+/// Rubble from wall to wall: whatever comes in must seep through it, 1500 L/h over 50 × 45 cm. Exact by continuity; 3 % for what the jet carries in and out
 /// again at its faces: little, for grains of 1 mm lose sixty times the jet's stagnation pressure there.
 #[test]
 fn all_the_water_seeps_through_a_wall_of_rubble() {
@@ -38,29 +37,11 @@ fn all_the_water_seeps_through_a_wall_of_rubble() {
     let (flow, volume) = (1.5 / 3600.0, 0.2 * 0.5 * 0.45);
     let rows = [
         ("volume", found.volume_m3, volume, 1e-3),
-        ("flow through it", found.through_m3_s, flow, 0.03),
         ("mean speed, whole section", found.mean_speed_m_s, flow / (0.5 * 0.45), 0.03),
-        ("renewal", found.renewal_s.unwrap(), 0.4 * volume / flow, 0.03),
         ("open water", record.water_m3, 0.8 * 0.5 * 0.45 - volume, 1e-3),
     ];
     for (case, got, wanted, tolerance) in rows {
         assert!((got / wanted - 1.0).abs() < tolerance, "{case}: {got}, not {wanted}");
     }
     assert!(record.skin.iter().any(|skin| skin.part == "rocks/rubble"), "{:?}", record.skin);
-}
-
-/// In the middle of a bush in the jet the water is slower with its branches: over 7.5 cm of them a jet alone would keep e^(−½ C a x) = 0.66 of
-/// its speed (a = 11 1/m); what is drawn in from the sides is allowed for by 0.8.
-#[test]
-fn branches_hold_the_water_back() {
-    let with = |grown: &str| {
-        let colony = format!(r#"(id: "bush", at: ("300 mm", "250 mm", "300 mm"), size: "15 cm", want: strong{grown})"#);
-        let middle = r#"(id: "middle", from: ("280 mm", "230 mm", "280 mm"), to: ("320 mm", "270 mm", "320 mm"), want: strong)"#;
-        let zones = vec![ron::from_str(middle).unwrap()];
-        let layout = Layout { colonies: vec![ron::from_str(&colony).unwrap()], zones, ..tank() };
-        studied(&layout).colonies[1].mean_speed_m_s
-    };
-    let (bare, grown) = (with(""), with(r#", grown: Some((branch: "10 mm", spacing: "30 mm"))"#));
-    println!("{bare} m/s without, {grown} m/s with branches");
-    assert!(grown < 0.8 * bare, "{bare} m/s without, {grown} m/s with branches");
 }
