@@ -37,6 +37,8 @@ fn all_the_water_seeps_through_a_wall_of_rubble() {
     let (flow, volume) = (1.5 / 3600.0, 0.2 * 0.5 * 0.45);
     let rows = [
         ("volume", found.volume_m3, volume, 1e-3),
+        ("flow through it", found.through_m3_s, flow, 0.03),
+        ("renewal", found.renewal_s.unwrap(), 0.4 * volume / flow, 0.03),
         ("mean speed, whole section", found.mean_speed_m_s, flow / (0.5 * 0.45), 0.03),
         ("open water", record.water_m3, 0.8 * 0.5 * 0.45 - volume, 1e-3),
     ];
