@@ -32,7 +32,7 @@ fn note(group: &[&Finding]) -> String {
         if finding.why.is_empty() { String::new() } else { format!(" <span class=\"why\">{}</span>", worded(&sentence(&finding.why))) };
     format!(
         "<li><b>{}.</b> {}{why}{mend}</li>\n",
-        escaped(&sentence(&parts.join("; ")).trim_end_matches('.')),
+        escaped(sentence(&parts.join("; ")).trim_end_matches('.')),
         worded(&sentence(&finding.what))
     )
 }
