@@ -36,7 +36,7 @@ impl Transport<'_> {
             .par_chunks_mut(size)
             .zip(inner_mut(y, &lattice).par_chunks_mut(size))
             .zip(inner_mut(z, &lattice).par_chunks_mut(size))
-            .zip(rows.par_chunks_mut(2 * lattice.stride[1]))
+            .zip(rows.par_chunks_mut(2 * lattice.pitch()))
             .enumerate();
         chunks.for_each(|(task, (((x, y), z), rows))| {
             let range = (task * planes, ((task + 1) * planes).min(lattice.n[2]));
@@ -100,9 +100,9 @@ impl Window {
     fn give(&self, rate: &mut [f32], flux: &[f32], here: Option<(usize, usize)>, before: Option<(usize, usize)>) {
         for (place, sign) in [(here, self.inverse_h), (before, -self.inverse_h)] {
             let Some((j, k)) = place.filter(|(j, k)| *j < self.lattice.n[1] && (self.first..self.end).contains(k)) else { continue };
-            let rate = row_mut(rate, self.row(j, k), self.lattice.n[0]);
-            let flux = row(flux, 0, self.lattice.n[0]);
-            for i in 0..rate.len() {
+            let n = self.lattice.width();
+            let (rate, flux) = (row_mut(rate, self.row(j, k), n), row(flux, 0, n));
+            for i in 0..n {
                 rate[i] += sign * flux[i];
             }
         }
@@ -111,7 +111,7 @@ impl Window {
     /// Fluxes along the row itself: gained through the low end, lost through the high end.
     #[inline(always)]
     fn give_along(&self, rate: &mut [f32], flux: &[f32], (j, k): (usize, usize)) {
-        let n = self.lattice.n[0];
+        let n = self.lattice.width();
         let rate = row_mut(rate, self.row(j, k), n);
         let (low, high) = (row(flux, 0, n), row(flux, 1, n));
         for i in 0..n {
@@ -124,10 +124,9 @@ impl Window {
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn rates_of_planes(transport: &Transport, (first, end): (usize, usize), rate: Planes, rows: &mut [f32]) {
     let lattice = transport.lattice;
-    let [nx, ny, _] = lattice.n;
+    let (ny, n) = (lattice.n[1], lattice.width());
     let [rate_u, rate_v, rate_w] = rate;
-    let (flux, other) = rows.split_at_mut(lattice.stride[1]);
-    let (flux, other) = (&mut flux[..nx + 1], &mut other[..nx + 1]);
+    let (flux, other) = rows.split_at_mut(lattice.pitch());
     let window = Window { lattice, first, end, inverse_h: transport.inverse_h };
     for array in [&mut *rate_u, &mut *rate_v, &mut *rate_w] {
         array.fill(0.0);
@@ -136,27 +135,27 @@ fn rates_of_planes(transport: &Transport, (first, end): (usize, usize), rate: Pl
         for j in 0..=ny {
             let at = lattice.row(j, k);
             let (here, south, below) = (Some((j, k)), j.checked_sub(1).map(|j| (j, k)), k.checked_sub(1).map(|k| (j, k)));
-            transport.edge_row((1, 2), at, &mut flux[..nx], other);
+            transport.edge_row((1, 2), at, &mut flux[..n], other);
             window.give(rate_v, flux, here, below);
             window.give(rate_w, other, here, south);
             if j < ny {
-                transport.edge_row((0, 2), at, flux, other);
+                transport.edge_row((0, 2), at, &mut flux[..n], other);
                 window.give(rate_u, flux, here, below);
-                transport.cell_row(2, at - lattice.stride[2], &mut flux[..nx]);
+                transport.cell_row(2, at - lattice.stride[2], &mut flux[..n]);
                 window.give(rate_w, flux, here, below);
                 if k < end {
                     window.give_along(rate_w, other, (j, k));
-                    transport.cell_row(0, at - 1, flux);
+                    transport.cell_row(0, at - 1, &mut flux[..n]);
                     window.give_along(rate_u, flux, (j, k));
                 }
             }
             if k < end {
-                transport.edge_row((0, 1), at, flux, other);
+                transport.edge_row((0, 1), at, &mut flux[..n], other);
                 window.give(rate_u, flux, here, south);
                 if j < ny {
                     window.give_along(rate_v, other, (j, k));
                 }
-                transport.cell_row(1, at - lattice.stride[1], &mut flux[..nx]);
+                transport.cell_row(1, at - lattice.stride[1], &mut flux[..n]);
                 window.give(rate_v, flux, here, south);
             }
         }

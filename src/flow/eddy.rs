@@ -76,7 +76,7 @@ impl Eddies<'_> {
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn smagorinsky(eddies: &Eddies, first: usize, viscosity: &mut [f32], spin: &mut [f32]) {
     let lattice = eddies.lattice;
-    let [nx, ny, _] = lattice.n;
+    let ([nx, ny, _], n) = (lattice.n, lattice.width());
     let inverse_h = 1.0 / eddies.h;
     let molecular = eddies.physics.viscosity;
     let most = max(MOST_DIFFUSION * eddies.h * eddies.h / max(eddies.dt, 1e-12), molecular);
@@ -84,10 +84,10 @@ fn smagorinsky(eddies: &Eddies, first: usize, viscosity: &mut [f32], spin: &mut 
         for j in 0..ny {
             let at = lattice.row(j, first + plane);
             let out = at - (first + plane + super::grid::LOW) * lattice.stride[2];
-            let (viscosity, spin) = (row_mut(viscosity, out, nx), row_mut(spin, out, nx));
-            let square = row(eddies.length_squared, at, nx);
+            let (viscosity, spin) = (row_mut(viscosity, out, n), row_mut(spin, out, n));
+            let square = row(eddies.length_squared, at, n);
             // The two faces of a component in a row of cells; their mean is its value at the centres.
-            let pair = |d: usize, p: usize| (row(&eddies.velocity[d], p, nx), row(&eddies.velocity[d], p + lattice.stride[d], nx));
+            let pair = |d: usize, p: usize| (row(&eddies.velocity[d], p, n), row(&eddies.velocity[d], p + lattice.stride[d], n));
             let [sx, sy, sz] = lattice.stride;
             let (u, v, w) = (pair(0, at), pair(1, at), pair(2, at));
             let (uyl, uyh, uzl, uzh) = (pair(0, at - sy), pair(0, at + sy), pair(0, at - sz), pair(0, at + sz));
@@ -96,7 +96,7 @@ fn smagorinsky(eddies: &Eddies, first: usize, viscosity: &mut [f32], spin: &mut 
             let slope = |low: (&[f32], &[f32]), high: (&[f32], &[f32]), i: usize| {
                 0.25 * inverse_h * ((high.0[i] + high.1[i]) - (low.0[i] + low.1[i]))
             };
-            for i in 0..nx {
+            for i in 0..n {
                 let (ux, vy, wz) = (inverse_h * (u.1[i] - u.0[i]), inverse_h * (v.1[i] - v.0[i]), inverse_h * (w.1[i] - w.0[i]));
                 let (uy, uz) = (slope(uyl, uyh, i), slope(uzl, uzh, i));
                 let (vx, vz) = (slope(vxl, vxh, i), slope(vzl, vzh, i));
@@ -104,7 +104,7 @@ fn smagorinsky(eddies: &Eddies, first: usize, viscosity: &mut [f32], spin: &mut 
                 let (xy, xz, yz) = (uy + vx, uz + wx, vz + wy);
                 let strain = 2.0 * (ux * ux + vy * vy + wz * wz) + (xy * xy + xz * xz + yz * yz);
                 let (rx, ry, rz) = (wy - vz, uz - wx, vx - uy);
-                spin[i] = rx * rx + ry * ry + rz * rz;
+                spin[i] = if i < nx { rx * rx + ry * ry + rz * rz } else { 0.0 };
                 let eddy = min(molecular + square[i] * strain.sqrt(), most);
                 viscosity[i] = if square[i] >= 0.0 { eddy } else { NO_WATER };
             }
@@ -116,7 +116,7 @@ fn smagorinsky(eddies: &Eddies, first: usize, viscosity: &mut [f32], spin: &mut 
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn jets(eddies: &Eddies, spin: &[f32], first: usize, viscosity: &mut [f32]) {
     let lattice = eddies.lattice;
-    let [nx, ny, _] = lattice.n;
+    let (ny, n) = (lattice.n[1], lattice.width());
     let [sx, sy, sz] = lattice.stride;
     let h = eddies.h;
     let most = MOST_DIFFUSION * h * h / max(eddies.dt, 1e-12);
@@ -127,13 +127,13 @@ fn jets(eddies: &Eddies, spin: &[f32], first: usize, viscosity: &mut [f32]) {
             if !eddies.tags.row_is_marked(j, first + plane) {
                 continue;
             }
-            let viscosity = row_mut(viscosity, at - (first + plane + super::grid::LOW) * sz, nx);
-            let near = |p: usize| (row(spin, p - sx, nx), row(spin, p, nx), row(spin, p + sx, nx));
+            let viscosity = row_mut(viscosity, at - (first + plane + super::grid::LOW) * sz, n);
+            let near = |p: usize| (row(spin, p - sx, n), row(spin, p, n), row(spin, p + sx, n));
             let rows: [_; 9] = std::array::from_fn(|q| near((at + q % 3 * sy + q / 3 * sz) - sy - sz));
-            let (mark, travel) = (row(&eddies.tags.mark, at, nx), row(&eddies.tags.travel, at, nx));
-            let pair = |d: usize| (row(&eddies.velocity[d], at, nx), row(&eddies.velocity[d], at + lattice.stride[d], nx));
+            let (mark, travel) = (row(&eddies.tags.mark, at, n), row(&eddies.tags.travel, at, n));
+            let pair = |d: usize| (row(&eddies.velocity[d], at, n), row(&eddies.velocity[d], at + lattice.stride[d], n));
             let (u, v, w) = (pair(0), pair(1), pair(2));
-            for i in 0..nx {
+            for i in 0..n {
                 let line = |q: usize| rows[q].0[i] + 2.0 * rows[q].1[i] + rows[q].2[i];
                 let spin = (1.0 / 64.0)
                     * ((line(0) + 2.0 * line(1) + line(2))

@@ -37,6 +37,13 @@ impl Grid {
 pub(super) const LOW: usize = 2;
 /// Cells kept above the last one: as below, and one for the last face.
 pub(super) const HIGH: usize = 3;
+/// Rows are worked through in runs of so many entries: a whole number of the widest vectors, so that no loop ends in single entries.
+pub(super) const LANES: usize = 16;
+
+/// The next multiple of [`LANES`].
+pub(super) fn whole(entries: usize) -> usize {
+    entries.div_ceil(LANES) * LANES
+}
 
 /// Indexing of the solver's padded arrays. A face carries the index of the cell on its high side.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -52,6 +59,7 @@ pub(super) struct Lattice {
 impl Lattice {
     pub fn new(n: [usize; 3]) -> Self {
         let [px, py, pz] = n.map(|cells| cells + LOW + HIGH);
+        let px = whole(px);
         Self { n, stride: [1, px, px * py], len: px * py * pz }
     }
 
@@ -64,6 +72,17 @@ impl Lattice {
     /// Index of the first cell of a row.
     pub fn row(&self, j: usize, k: usize) -> usize {
         (k + LOW) * self.stride[2] + (j + LOW) * self.stride[1] + LOW
+    }
+
+    /// Entries of a row that loops run over: its cells, the face at its end, and padding.
+    #[inline(always)]
+    pub fn width(&self) -> usize {
+        whole(self.n[0] + 1)
+    }
+
+    /// Length of a working row: [`Lattice::width`] entries, and one run more that stays zero.
+    pub fn pitch(&self) -> usize {
+        self.width() + LANES
     }
 
     /// All cells, x fastest.
@@ -100,7 +119,8 @@ mod tests {
     fn padding_keeps_two_below_and_three_above() {
         let lattice = Lattice::new([4, 5, 6]);
         assert_eq!(lattice.at(-2, -2, -2), 0);
-        assert_eq!(lattice.at(6, 7, 8), lattice.len - 1);
+        assert!(lattice.at(6, 7, 8) < lattice.len);
+        assert!(lattice.row(4, 5) + lattice.width() <= lattice.at(-2, 7, 5));
         assert_eq!(lattice.at(0, 1, 2), lattice.row(1, 2));
         assert!(lattice.cells().all(|cell| lattice.place(lattice.cell(cell)) == cell));
     }

@@ -36,7 +36,7 @@ impl Prediction<'_> {
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn advance_planes(prediction: &Prediction, axis: usize, first: usize, chunk: &mut [f32], rate: &[f32], before: &[f32]) {
     let (lattice, dt) = (&prediction.lattice, prediction.dt);
-    let (n, s) = (lattice.n[0], lattice.stride[axis]);
+    let (n, s) = (lattice.width(), lattice.stride[axis]);
     let (now, then) = (dt * prediction.weights.0, dt * prediction.weights.1);
     let (force, per_h, limit) = (dt * prediction.body_force[axis], dt * prediction.inverse_h, prediction.limit);
     for plane in 0..chunk.len() / lattice.stride[2] {

@@ -2,7 +2,7 @@
 
 use super::{
     field::{Faces, inner_mut, max, planes_per_task, row, row_mut},
-    grid::{LOW, Lattice},
+    grid::{LANES, LOW, Lattice},
     physics::{Physics, Side},
     poisson::{Ends, Multigrid},
     solids::{Solids, periodic},
@@ -55,13 +55,13 @@ impl Projection<'_> {
         red[range.clone()]
             .par_chunks_mut(planes * layout.plane)
             .zip(black[range].par_chunks_mut(planes * layout.plane))
-            .zip(rows.par_chunks_mut(2 * lattice.stride[1]))
+            .zip(rows.par_chunks_mut(2 * lattice.pitch()))
             .enumerate()
             .for_each(|(task, ((red, black), rows))| {
                 for plane in 0..red.len() / layout.plane {
                     for j in 0..lattice.n[1] {
                         let k = task * planes + plane;
-                        let divergence = &mut rows[..lattice.n[0]];
+                        let divergence = &mut rows[..lattice.width()];
                         divergence_row(self, velocity, lattice.row(j, k), divergence);
                         let at = plane * layout.plane + (j + 1) * layout.row + 1;
                         let (even, odd) = if (j + k) & 1 == 0 { (&mut *red, &mut *black) } else { (&mut *black, &mut *red) };
@@ -86,7 +86,7 @@ impl Projection<'_> {
                     let from = layout.row_at(j as isize, k as isize);
                     let colour = (j + k) & 1;
                     let [even, odd] = [colour, 1 - colour].map(|c| row(&finest.x[c], from, layout.width));
-                    let (p, x) = (row_mut(pressure, at, lattice.n[0]), row_mut(correction, at, lattice.n[0]));
+                    let (p, x) = (row_mut(pressure, at, lattice.width()), row_mut(correction, at, lattice.width()));
                     merge_row(even, odd, x);
                     p.iter_mut().zip(x).for_each(|(p, x)| *p += per_unknown * *x);
                 }
@@ -126,13 +126,15 @@ impl Projection<'_> {
             return;
         }
         let (stride, last) = (self.lattice.stride[axis], self.lattice.n[axis]);
+        // The loop over rows has run over the face at the end of each, too.
+        let high = if axis == 0 { 1.0 } else { 2.0 };
         for side in [0, 1].into_iter().filter(|side| self.physics.sides[2 * axis + side] == Side::Open) {
             for mut cell in end_cells(self.lattice.n, axis) {
                 cell[axis] = if side == 0 { 0 } else { last - 1 };
                 let at = self.lattice.cell(cell);
                 let face = at + side * stride;
                 let open = if self.open_at_face[axis][face] > 0.0 { 1.0 } else { 0.0 };
-                array[face] += open * if side == 0 { -correction[at] } else { 2.0 * correction[at] };
+                array[face] += open * if side == 0 { -correction[at] } else { high * correction[at] };
             }
         }
     }
@@ -169,10 +171,10 @@ impl Projection<'_> {
     /// Divergence and speed of the result.
     pub fn survey(&self, velocity: &Faces, planes: &mut [Sums], rows: &mut [f32]) -> Sums {
         let lattice = self.lattice;
-        planes.par_iter_mut().zip(rows.par_chunks_mut(2 * lattice.stride[1])).enumerate().for_each(|(k, (sums, rows))| {
+        planes.par_iter_mut().zip(rows.par_chunks_mut(2 * lattice.pitch())).enumerate().for_each(|(k, (sums, rows))| {
             *sums = Sums::default();
             for j in 0..lattice.n[1] {
-                survey_row(self, velocity, lattice.row(j, k), &mut rows[..lattice.n[0]], sums);
+                survey_row(self, velocity, lattice.row(j, k), &mut rows[..lattice.width()], sums);
             }
         });
         planes.iter().fold(Sums::default(), |a, b| Sums {
@@ -213,7 +215,8 @@ fn divergence_row(projection: &Projection, velocity: &Faces, at: usize, out: &mu
 
 #[inline(always)]
 fn divergence(projection: &Projection, velocity: &Faces, at: usize, out: &mut [f32]) {
-    let n = out.len();
+    let (nx, n) = (projection.lattice.n[0], projection.lattice.width());
+    let out = row_mut(out, 0, n);
     let source = row(projection.source, at, n);
     let faces: [[&[f32]; 4]; 3] = std::array::from_fn(|d| {
         let high = at + projection.lattice.stride[d];
@@ -222,7 +225,8 @@ fn divergence(projection: &Projection, velocity: &Faces, at: usize, out: &mut [f
     });
     for i in 0..n {
         let flux = |d: usize| faces[d][1][i] * faces[d][3][i] - faces[d][0][i] * faces[d][2][i];
-        out[i] = (flux(0) + flux(1) + flux(2)) - projection.h * source[i];
+        let divergence = (flux(0) + flux(1) + flux(2)) - projection.h * source[i];
+        out[i] = if i < nx { divergence } else { 0.0 };
     }
 }
 
@@ -230,39 +234,33 @@ fn divergence(projection: &Projection, velocity: &Faces, at: usize, out: &mut [f
 #[inline(always)]
 fn split_row(values: &[f32], even: &mut [f32], odd: &mut [f32]) {
     let pairs = values.len() / 2;
-    let (even_pairs, odd) = (row_mut(even, 0, pairs), row_mut(odd, 0, pairs));
+    let (even, odd) = (row_mut(even, 0, pairs), row_mut(odd, 0, pairs));
     for (m, pair) in values.chunks_exact(2).enumerate() {
-        even_pairs[m] = pair[0];
+        even[m] = pair[0];
         odd[m] = pair[1];
-    }
-    if values.len() % 2 == 1 {
-        even[pairs] = values[2 * pairs];
     }
 }
 
 #[inline(always)]
 fn merge_row(even: &[f32], odd: &[f32], values: &mut [f32]) {
     let pairs = values.len() / 2;
-    let (even_pairs, odd) = (row(even, 0, pairs), row(odd, 0, pairs));
+    let (even, odd) = (row(even, 0, pairs), row(odd, 0, pairs));
     for (m, pair) in values.chunks_exact_mut(2).enumerate() {
-        pair[0] = even_pairs[m];
+        pair[0] = even[m];
         pair[1] = odd[m];
-    }
-    if values.len() % 2 == 1 {
-        values[2 * pairs] = even[pairs];
     }
 }
 
 #[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn correct_planes(lattice: &Lattice, axis: usize, first: usize, chunk: &mut [f32], open: &[f32], correction: &[f32]) {
-    let (n, s) = (lattice.n, lattice.stride[axis]);
+    let (n, s) = (lattice.width(), lattice.stride[axis]);
     for plane in 0..chunk.len() / lattice.stride[2] {
-        for j in 0..n[1] {
+        for j in 0..lattice.n[1] {
             let at = lattice.row(j, first + plane);
-            let u = row_mut(chunk, at - (first + LOW) * lattice.stride[2], n[0]);
-            let (open, low, high) = (row(open, at, n[0]), row(correction, at - s, n[0]), row(correction, at, n[0]));
-            for i in 0..n[0] {
+            let u = row_mut(chunk, at - (first + LOW) * lattice.stride[2], n);
+            let (open, low, high) = (row(open, at, n), row(correction, at - s, n), row(correction, at, n));
+            for i in 0..n {
                 u[i] -= if open[i] > 0.0 { high[i] - low[i] } else { 0.0 };
             }
         }
@@ -272,14 +270,11 @@ fn correct_planes(lattice: &Lattice, axis: usize, first: usize, chunk: &mut [f32
 #[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn survey_row(projection: &Projection, velocity: &Faces, at: usize, rows: &mut [f32], sums: &mut Sums) {
-    let n = rows.len();
     divergence(projection, velocity, at, rows);
     let mut lanes = Lanes::default();
-    let whole = n - n % LANES;
-    for start in (0..whole).step_by(LANES) {
+    for start in (0..projection.lattice.width()).step_by(LANES) {
         lanes.add(projection, velocity, at + start, row(rows, start, LANES));
     }
-    lanes.add(projection, velocity, at + whole, row(rows, whole, n - whole));
     let Lanes { sum, square, most, courant, speed } = lanes;
     let per_h = 1.0 / f64::from(projection.h);
     for lane in 0..LANES {
@@ -292,8 +287,6 @@ fn survey_row(projection: &Projection, velocity: &Faces, at: usize, rows: &mut [
 }
 
 /// Running values side by side, so that the order of adding doesn't depend on the width of the vectors.
-const LANES: usize = 16;
-
 #[derive(Default)]
 struct Lanes {
     sum: [f32; LANES],
@@ -304,10 +297,10 @@ struct Lanes {
 }
 
 impl Lanes {
-    /// Takes in up to [`LANES`] cells from `at` on, one to a lane.
+    /// Takes in [`LANES`] cells from `at` on, one to a lane.
     #[inline(always)]
     fn add(&mut self, projection: &Projection, velocity: &Faces, at: usize, divergence: &[f32]) {
-        let n = divergence.len();
+        let (n, divergence) = (LANES, row(divergence, 0, LANES));
         let pair = |d: usize| (row(&velocity[d], at, n), row(&velocity[d], at + projection.lattice.stride[d], n));
         let (u, v, w) = (pair(0), pair(1), pair(2));
         for i in 0..n {

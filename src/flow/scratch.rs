@@ -60,7 +60,7 @@ impl Scratch {
             tags: Tags::new(lattice),
             source: zero(),
             correction: zero(),
-            rows: vec![0.0; 2 * lattice.stride[1] * lattice.n[2]],
+            rows: vec![0.0; 2 * lattice.pitch() * lattice.n[2]],
             planes: vec![Sums::default(); lattice.n[2]],
             multigrid: project::multigrid(lattice, &flow.physics, &flow.solids),
         }

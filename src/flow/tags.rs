@@ -110,7 +110,7 @@ impl Tags {
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn advance_planes(carrier: &Carrier, now: &Tags, first: usize, next: [&mut [f32]; 3], marked: &mut [bool]) {
     let lattice = carrier.lattice;
-    let [nx, ny, _] = lattice.n;
+    let (ny, n) = (lattice.n[1], lattice.width());
     let [mark, travel, drive] = next;
     let planes = mark.len() / lattice.stride[2];
     for plane in 0..planes {
@@ -118,7 +118,7 @@ fn advance_planes(carrier: &Carrier, now: &Tags, first: usize, next: [&mut [f32]
         for j in 0..ny {
             let at = lattice.row(j, k);
             let out = at - (first + LOW) * lattice.stride[2];
-            let (mark, travel, drive) = (row_mut(mark, out, nx), row_mut(travel, out, nx), row_mut(drive, out, nx));
+            let (mark, travel, drive) = (row_mut(mark, out, n), row_mut(travel, out, n), row_mut(drive, out, n));
             let flag = &mut marked[plane * now.rows + j + 1];
             if !now.row_matters(j, k) {
                 if *flag {
@@ -140,15 +140,16 @@ fn advance_planes(carrier: &Carrier, now: &Tags, first: usize, next: [&mut [f32]
 /// q + dt (−∇·(u q) + ∇·(νₜ/0.8 ∇q)) for a row.
 #[inline(always)]
 fn carry(carrier: &Carrier, q: &[f32], at: usize, out: &mut [f32]) {
-    let nx = out.len();
-    out.copy_from_slice(row(q, at, nx));
+    let n = carrier.lattice.width();
+    let out = row_mut(out, 0, n);
+    out.copy_from_slice(row(q, at, n));
     let (courant, spread) = (carrier.dt / carrier.h, 0.5 * carrier.dt / (SCHMIDT * carrier.h * carrier.h));
     for d in 0..3 {
         let s = carrier.lattice.stride[d];
-        let rows: [&[f32]; 5] = std::array::from_fn(|m| row(q, at + m * s - 2 * s, nx));
-        let (low, high) = (row(&carrier.velocity[d], at, nx), row(&carrier.velocity[d], at + s, nx));
-        let nu: [&[f32]; 3] = std::array::from_fn(|m| row(carrier.viscosity, at + m * s - s, nx));
-        for i in 0..nx {
+        let rows: [&[f32]; 5] = std::array::from_fn(|m| row(q, at + m * s - 2 * s, n));
+        let (low, high) = (row(&carrier.velocity[d], at, n), row(&carrier.velocity[d], at + s, n));
+        let nu: [&[f32]; 3] = std::array::from_fn(|m| row(carrier.viscosity, at + m * s - s, n));
+        for i in 0..n {
             let (a, b) = (courant * low[i], courant * high[i]);
             let into = a * carried_in_step(a, [rows[0][i], rows[1][i], rows[2][i], rows[3][i]])
                 - spread * max(nu[0][i] + nu[1][i], 0.0) * (rows[2][i] - rows[1][i]);
@@ -162,13 +163,13 @@ fn carry(carrier: &Carrier, q: &[f32], at: usize, out: &mut [f32]) {
 /// Distance grows with speed, marks fade with age, faint ones are dropped. Is any mark left in the row?
 #[inline(always)]
 fn grow_and_fade(carrier: &Carrier, at: usize, mark: &mut [f32], travel: &mut [f32], drive: &mut [f32]) -> bool {
-    let nx = mark.len();
-    let (travel, drive) = (row_mut(travel, 0, nx), row_mut(drive, 0, nx));
-    let pair = |d: usize| (row(&carrier.velocity[d], at, nx), row(&carrier.velocity[d], at + carrier.lattice.stride[d], nx));
+    let (nx, n) = (carrier.lattice.n[0], carrier.lattice.width());
+    let (mark, travel, drive) = (row_mut(mark, 0, n), row_mut(travel, 0, n), row_mut(drive, 0, n));
+    let pair = |d: usize| (row(&carrier.velocity[d], at, n), row(&carrier.velocity[d], at + carrier.lattice.stride[d], n));
     let (u, v, w) = (pair(0), pair(1), pair(2));
     let (h, dt) = (carrier.h, carrier.dt);
     let undo = 1.0 / undo_length_squared(h);
-    for i in 0..nx {
+    for i in 0..n {
         let (a, b, c) = (u.0[i] + u.1[i], v.0[i] + v.1[i], w.0[i] + w.1[i]);
         let speed = 0.5 * (a * a + b * b + c * c).sqrt();
         let gone = travel[i] + dt * speed * mark[i];
@@ -179,7 +180,7 @@ fn grow_and_fade(carrier: &Carrier, at: usize, mark: &mut [f32], travel: &mut [f
         let aged = 1.0 + s * s * undo;
         let strength = gone * (aged * aged) * (aged * aged);
         let alive = if strength + 5.0 * h * mark[i] >= FAINTEST { 1.0 } else { 0.0 };
-        let keep = if s <= FARTHEST * h { keep * alive } else { 0.0 };
+        let keep = if s <= FARTHEST * h && i < nx { keep * alive } else { 0.0 };
         mark[i] = max(mark[i] * keep, 0.0);
         travel[i] = max(gone * keep, 0.0);
         drive[i] = max(drive[i] * keep, 0.0);

@@ -1,5 +1,7 @@
 //! One grid of the multigrid: coefficients, unknowns and right side, split by colour.
 
+use crate::flow::grid::whole;
+
 /// A red-black pair of arrays.
 pub type Colours = [Vec<f32>; 2];
 
@@ -12,14 +14,14 @@ pub struct Layout {
     pub row: usize,
     /// Entries of a plane, with a ghost row on either side.
     pub plane: usize,
-    /// Entries of a row that may hold cells.
+    /// Entries of a row that loops run over: cells, and padding whose coefficients are zero.
     pub width: usize,
 }
 
 impl Layout {
     pub fn new(n: [usize; 3]) -> Self {
-        let row = n[0] / 2 + 3;
-        Self { n, row, plane: row * (n[1] + 2), width: n[0].div_ceil(2) }
+        let width = whole((n[0] + 1).div_ceil(2));
+        Self { n, row: width + 3, plane: (width + 3) * (n[1] + 2), width }
     }
 
     pub fn len(&self) -> usize {
@@ -95,7 +97,7 @@ impl Level {
             residual: vec![0.0; layout.len()],
             face,
             inverse: zero(),
-            plain: vec![0.0; (n[0] + 2) * (n[1] + 2) * (n[2] + 2)],
+            plain: vec![0.0; plain_row(n) * (n[1] + 2) * (n[2] + 2)],
             fills: Vec::new(),
             periodic: ends.periodic,
         };
@@ -132,7 +134,7 @@ impl Level {
     /// Place of a cell in `plain`; i, j, k from −1 to n.
     pub fn plain_at(&self, [i, j, k]: [isize; 3]) -> usize {
         let n = self.layout.n;
-        (i + 1) as usize + (n[0] + 2) * ((j + 1) as usize + (n[1] + 2) * (k + 1) as usize)
+        (i + 1) as usize + plain_row(n) * ((j + 1) as usize + (n[1] + 2) * (k + 1) as usize)
     }
 
     fn find_fills(&self, ends: Ends) -> Vec<Filled> {
@@ -221,6 +223,11 @@ impl Level {
             }
         }
     }
+}
+
+/// Entries of a row of the plain copy: as many as the loops over the finer grid's rows read.
+fn plain_row(n: [usize; 3]) -> usize {
+    whole(n[0] + 1) + 2
 }
 
 fn neighbours(cell: [isize; 3], distance: isize) -> impl Iterator<Item = [isize; 3]> {
