@@ -3,7 +3,7 @@
 //! `-- quick` only the tank of 200 000 cells.
 
 use slackwater::{
-    flow::{Flow, Grid, Jet, JetRate, NearField, Physics, Ports, Rates, Scratch, Sink, step},
+    flow::{Flow, Grid, Jet, JetRate, NearField, Operator, Physics, Ports, Rates, Scratch, Sink, step},
     study::statistics::Statistics,
 };
 use std::time::Instant;
@@ -109,6 +109,11 @@ fn speed(h: f32, threads: usize, alone: Option<f64>) -> f64 {
         f64::from(cycles) / f64::from(steps as u32),
         alone.map_or(String::new(), |one| format!(", {:.2} of one thread", rate / one)),
     );
+    let total: f64 = Operator::ALL.iter().map(|operator| rig.scratch.seconds(*operator)).sum();
+    for operator in Operator::ALL {
+        let seconds = rig.scratch.seconds(operator);
+        println!("    {operator:?}: {:.2} ns a cell-step, {:.0} %", 1e9 * seconds / (cells * (steps + settle)) as f64, 100.0 * seconds / total);
+    }
     rate
 }
 

@@ -65,7 +65,7 @@ impl Flow {
                 let mut place = self.grid.centre(cell);
                 place[axis] -= 0.5 * self.grid.h;
                 let (at, resistance) = (self.lattice.cell(cell), resistance(place));
-                if resistance.is_some() && self.solids.open_at_face[axis][at] > 0.0 {
+                if resistance.is_some() && self.solids.is_open(axis, at) {
                     faces.push(Dragged { at: at as u32, resistance, left: 1.0 });
                 }
             }

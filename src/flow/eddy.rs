@@ -4,15 +4,12 @@
 //! nozzle a distance s ago (Prandtl's mixing length), less what the convection scheme itself diffuses. See METHOD.md.
 
 use super::{
-    field::{Faces, inner_mut, max, min, planes_per_task, row, row_mut},
-    grid::Lattice,
-    physics::{JetClosure, Physics, Side},
+    field::{Faces, max, min, row, row_mut},
+    grid::{LOW, Lattice},
+    physics::{Physics, Side},
     solids::periodic,
     tags::Tags,
 };
-use multiversion::multiversion;
-use rayon::prelude::*;
-
 /// Viscosity where there is no water: makes any mean of four cells that includes one negative, hence no stress.
 pub(super) const NO_WATER: f32 = -1e30;
 /// Mixing length over distance from the nozzle.
@@ -34,61 +31,95 @@ pub(super) struct Eddies<'a> {
     /// Square of the sub-grid mixing length, m²; negative where there is no water (padded).
     pub length_squared: &'a [f32],
     pub tags: &'a Tags,
+    /// Is the jet model on, and any water marked?
+    pub marked: bool,
+}
+
+/// A plane of the padded lattice, and what lies on it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Plane {
+    Inside(usize),
+    /// Beside the box, where its end is joined or open: as this plane.
+    Like(usize),
+    /// Beside a closed end.
+    Nothing,
 }
 
 impl Eddies<'_> {
-    /// ν + νₜ at cells. `spin` is working space for the squared vorticity.
-    pub fn viscosity(&self, viscosity: &mut [f32], spin: &mut [f32]) {
-        let lattice = self.lattice;
-        let planes = planes_per_task(lattice.n[2]);
-        let size = planes * lattice.stride[2];
-        inner_mut(viscosity, &lattice)
-            .par_chunks_mut(size)
-            .zip(inner_mut(spin, &lattice).par_chunks_mut(size))
-            .enumerate()
-            .for_each(|(task, (viscosity, spin))| smagorinsky(self, task * planes, viscosity, spin));
-        if self.physics.jet_closure == JetClosure::TaggedMixingLength && self.tags.any() {
-            let spin = &*spin;
-            inner_mut(viscosity, &lattice).par_chunks_mut(size).enumerate().for_each(|(task, viscosity)| {
-                jets(self, spin, task * planes, viscosity);
-            });
+    /// Sub-grid viscosity and squared vorticity of plane k, which may lie beside the box.
+    #[inline(always)]
+    pub fn raw(&self, k: isize, viscosity: &mut [f32], spin: &mut [f32]) {
+        match self.at(k) {
+            Plane::Inside(k) => self.smagorinsky(k, viscosity, spin),
+            _ => spin.fill(0.0),
         }
-        self.fill_outside(viscosity);
     }
 
-    fn fill_outside(&self, viscosity: &mut [f32]) {
-        for axis in 0..3 {
-            let n = self.lattice.n[axis] as isize;
+    /// The whole viscosity of plane k, from its sub-grid part and the vorticity of three planes; values beside the rows filled in.
+    #[inline(always)]
+    pub fn finish(&self, k: isize, spin: [&[f32]; 3], viscosity: &mut [f32], spare: &mut [Vec<f32>; 4]) {
+        match self.at(k) {
+            Plane::Inside(k) => self.jets(k, spin, viscosity),
+            Plane::Nothing => viscosity.fill(NO_WATER),
+            Plane::Like(source) => {
+                let [unused, below, here, above] = spare;
+                for (k, spin) in [(source as isize - 1, &mut *below), (source as isize + 1, &mut *above), (source as isize, &mut *here)] {
+                    self.raw(k, unused, spin);
+                }
+                viscosity.copy_from_slice(unused);
+                self.jets(source, [below, here, above], viscosity);
+            }
+        }
+        self.fill_beside(viscosity);
+    }
+
+    fn at(&self, k: isize) -> Plane {
+        let n = self.lattice.n[2];
+        if (0..n as isize).contains(&k) {
+            return Plane::Inside(k as usize);
+        }
+        let (side, near, far) = if k < 0 { (4, 0, n - 1) } else { (5, n - 1, 0) };
+        match self.physics.sides[side] {
+            _ if periodic(self.physics, 2) => Plane::Like(far),
+            Side::Open => Plane::Like(near),
+            _ => Plane::Nothing,
+        }
+    }
+
+    /// One value beside each row, one row beside each plane: as the far end, as the near one, or no water.
+    fn fill_beside(&self, plane: &mut [f32]) {
+        let pitch = self.lattice.stride[1];
+        for (axis, stride, across) in [(0, 1, pitch), (1, pitch, 1)] {
+            let n = self.lattice.n[axis];
             let joined = periodic(self.physics, axis);
-            for (side, near, far, outside) in [(2 * axis, 0, n - 1, -1), (2 * axis + 1, n - 1, 0, n)] {
-                let (from, rule) = match self.physics.sides[side] {
-                    _ if joined => (far, (1.0, 0.0)),
-                    Side::Open => (near, (1.0, 0.0)),
-                    _ => (near, (0.0, NO_WATER)),
+            let count = if axis == 0 { plane.len() / pitch } else { pitch };
+            for (side, near, far, beside) in [(2 * axis, LOW, LOW + n - 1, LOW - 1), (2 * axis + 1, LOW + n - 1, LOW, LOW + n)] {
+                let from = match self.physics.sides[side] {
+                    _ if joined => Some(far),
+                    Side::Open => Some(near),
+                    _ => None,
                 };
-                super::field::copy_layer(viscosity, &self.lattice, axis, (from, outside), rule);
+                for place in 0..count {
+                    plane[place * across + beside * stride] = from.map_or(NO_WATER, |from| plane[place * across + from * stride]);
+                }
             }
         }
     }
-}
 
-#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
-#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
-fn smagorinsky(eddies: &Eddies, first: usize, viscosity: &mut [f32], spin: &mut [f32]) {
-    let lattice = eddies.lattice;
-    let ([nx, ny, _], n) = (lattice.n, lattice.width());
-    let inverse_h = 1.0 / eddies.h;
-    let molecular = eddies.physics.viscosity;
-    let most = max(MOST_DIFFUSION * eddies.h * eddies.h / max(eddies.dt, 1e-12), molecular);
-    for (plane, (viscosity, spin)) in viscosity.chunks_mut(lattice.stride[2]).zip(spin.chunks_mut(lattice.stride[2])).enumerate() {
+    #[inline(always)]
+    fn smagorinsky(&self, k: usize, viscosity: &mut [f32], spin: &mut [f32]) {
+        let lattice = self.lattice;
+        let ([nx, ny, _], n) = (lattice.n, lattice.width());
+        let [sx, sy, sz] = lattice.stride;
+        let inverse_h = 1.0 / self.h;
+        let molecular = self.physics.viscosity;
+        let most = max(MOST_DIFFUSION * self.h * self.h / max(self.dt, 1e-12), molecular);
         for j in 0..ny {
-            let at = lattice.row(j, first + plane);
-            let out = at - (first + plane + super::grid::LOW) * lattice.stride[2];
+            let (at, out) = (lattice.row(j, k), lattice.row_in_plane(j));
             let (viscosity, spin) = (row_mut(viscosity, out, n), row_mut(spin, out, n));
-            let square = row(eddies.length_squared, at, n);
+            let square = row(self.length_squared, at, n);
             // The two faces of a component in a row of cells; their mean is its value at the centres.
-            let pair = |d: usize, p: usize| (row(&eddies.velocity[d], p, n), row(&eddies.velocity[d], p + lattice.stride[d], n));
-            let [sx, sy, sz] = lattice.stride;
+            let pair = |d: usize, p: usize| (row(&self.velocity[d], p, n), row(&self.velocity[d], p + lattice.stride[d], n));
             let (u, v, w) = (pair(0, at), pair(1, at), pair(2, at));
             let (uyl, uyh, uzl, uzh) = (pair(0, at - sy), pair(0, at + sy), pair(0, at - sz), pair(0, at + sz));
             let (vxl, vxh, vzl, vzh) = (pair(1, at - sx), pair(1, at + sx), pair(1, at - sz), pair(1, at + sz));
@@ -110,31 +141,30 @@ fn smagorinsky(eddies: &Eddies, first: usize, viscosity: &mut [f32], spin: &mut 
             }
         }
     }
-}
 
-#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
-#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
-fn jets(eddies: &Eddies, spin: &[f32], first: usize, viscosity: &mut [f32]) {
-    let lattice = eddies.lattice;
-    let (ny, n) = (lattice.n[1], lattice.width());
-    let [sx, sy, sz] = lattice.stride;
-    let h = eddies.h;
-    let most = MOST_DIFFUSION * h * h / max(eddies.dt, 1e-12);
-    let undo = 1.0 / super::tags::undo_length_squared(h);
-    for (plane, viscosity) in viscosity.chunks_mut(sz).enumerate() {
-        for j in 0..ny {
-            let at = lattice.row(j, first + plane);
-            if !eddies.tags.row_is_marked(j, first + plane) {
-                continue;
-            }
-            let viscosity = row_mut(viscosity, at - (first + plane + super::grid::LOW) * sz, n);
-            let near = |p: usize| (row(spin, p - sx, n), row(spin, p, n), row(spin, p + sx, n));
-            let rows: [_; 9] = std::array::from_fn(|q| near((at + q % 3 * sy + q / 3 * sz) - sy - sz));
-            let (mark, travel) = (row(&eddies.tags.mark, at, n), row(&eddies.tags.travel, at, n));
-            let pair = |d: usize| (row(&eddies.velocity[d], at, n), row(&eddies.velocity[d], at + lattice.stride[d], n));
+    #[inline(always)]
+    fn jets(&self, k: usize, spin: [&[f32]; 3], viscosity: &mut [f32]) {
+        if !self.marked {
+            return;
+        }
+        let lattice = self.lattice;
+        let (ny, n) = (lattice.n[1], lattice.width());
+        let sy = lattice.stride[1];
+        let h = self.h;
+        let most = MOST_DIFFUSION * h * h / max(self.dt, 1e-12);
+        let undo = 1.0 / super::tags::undo_length_squared(h);
+        for j in (0..ny).filter(|j| self.tags.row_is_marked(*j, k)) {
+            let (at, out) = (lattice.row(j, k), lattice.row_in_plane(j));
+            let viscosity = row_mut(viscosity, out, n);
+            let rows: [[&[f32]; 3]; 9] = std::array::from_fn(|q| {
+                let first = out + q % 3 * sy - sy - 1;
+                std::array::from_fn(|m| row(spin[q / 3], first + m, n))
+            });
+            let (mark, travel) = (row(&self.tags.mark, at, n), row(&self.tags.travel, at, n));
+            let pair = |d: usize| (row(&self.velocity[d], at, n), row(&self.velocity[d], at + lattice.stride[d], n));
             let (u, v, w) = (pair(0), pair(1), pair(2));
             for i in 0..n {
-                let line = |q: usize| rows[q].0[i] + 2.0 * rows[q].1[i] + rows[q].2[i];
+                let line = |q: usize| rows[q][0][i] + 2.0 * rows[q][1][i] + rows[q][2][i];
                 let spin = (1.0 / 64.0)
                     * ((line(0) + 2.0 * line(1) + line(2))
                         + 2.0 * (line(3) + 2.0 * line(4) + line(5))

@@ -35,6 +35,11 @@ pub(super) fn planes_per_task(planes: usize) -> usize {
     if threads == 1 { planes.max(1) } else { planes.div_ceil(2 * threads).max(1) }
 }
 
+/// Planes of one thread's slab, where neighbouring planes are best worked on by the same thread.
+pub(super) fn planes_per_slab(planes: usize) -> usize {
+    planes.div_ceil(rayon::current_num_threads()).max(1)
+}
+
 /// The planes of a padded array that hold cells.
 pub(super) fn inner_mut<'a>(array: &'a mut [f32], lattice: &Lattice) -> &'a mut [f32] {
     &mut array[LOW * lattice.stride[2]..(LOW + lattice.n[2]) * lattice.stride[2]]

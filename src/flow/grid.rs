@@ -74,6 +74,12 @@ impl Lattice {
         (k + LOW) * self.stride[2] + (j + LOW) * self.stride[1] + LOW
     }
 
+    /// Index of the first cell of a row within its plane.
+    #[inline(always)]
+    pub fn row_in_plane(&self, j: usize) -> usize {
+        (j + LOW) * self.stride[1] + LOW
+    }
+
     /// Entries of a row that loops run over: its cells, the face at its end, and padding.
     #[inline(always)]
     pub fn width(&self) -> usize {

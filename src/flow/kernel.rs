@@ -61,7 +61,7 @@ impl Kernel {
                     let last = cell[axis] + 1 == grid.n[axis];
                     // A high face is the next cell's low face; count it here only where there is no next cell of this water.
                     let counted_by_next = offset > 0.0 && !last;
-                    if counted_by_next || solids.open_at_face[axis][face] == 0.0 {
+                    if counted_by_next || !solids.is_open(axis, face) {
                         continue;
                     }
                     let mut centre = grid.centre(cell);

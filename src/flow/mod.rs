@@ -18,9 +18,9 @@
 //!            └────── v(i,j) ──────┘
 //! ```
 //!
-//! Order of a step: balance the ports · choose dt · values outside the box · eddy viscosity · rates of change (convection,
-//! stresses, friction, jets, sinks) · carry the jet marks · Adams-Bashforth · pressure by multigrid · take its gradient off · look
-//! at the result.
+//! Order of a step: balance the ports · choose dt · in one sweep through the planes ([`sweep`]): eddy viscosity, rates of change (convection,
+//! stresses, friction), Adams-Bashforth, jet marks · jets and sinks · pressure by multigrid · take its gradient off, look at the
+//! result, fill in the values outside the box.
 //!
 //! Not modelled: waves and a moving surface; heat and salt; porous solids; solids finer than a cell (a cell is water or solid);
 //! the resolved part of a jet nearer than about 15 cells to its nozzle is too wide and too slow: [`NearField`] says what the water does there.
@@ -32,8 +32,10 @@ pub mod method {}
 
 mod advect;
 mod axis;
+mod clock;
 mod drag;
 mod eddy;
+mod ends;
 mod field;
 mod grid;
 mod jets;
@@ -55,11 +57,14 @@ mod sinks;
 mod solids;
 mod sources;
 mod start;
+mod survey;
+mod sweep;
 mod tags;
 mod timestep;
 mod tracers;
 mod walls;
 
+pub use clock::Operator;
 pub use drag::Resistance;
 pub use grid::Grid;
 pub use near_field::{Gust, NearField};
@@ -94,7 +99,7 @@ pub struct Flow {
     // What moves.
     time: f64,
     velocity: Faces,
-    rate_before: Faces,
+    rate: Faces,
     pressure: Vec<f32>,
     tags: Tags,
     history: History,
@@ -109,15 +114,11 @@ pub fn step(flow: &mut Flow, scratch: &mut Scratch, rates: &Rates, dt_max: f32) 
     flow.history.fastest_port = flow.history.fastest_port.max(demands.speed);
     let dt = timestep::step_length(&flow.history, &flow.physics, &demands, h, dt_max);
 
-    walls::fill_outside(&mut flow.velocity, &flow.lattice, &flow.physics);
-    flow.find_viscosity(scratch, dt);
-    flow.find_rates(scratch);
-    flow.carry_tags(scratch, dt);
-    flow.predict(scratch, dt);
+    scratch.furnish(flow);
+    let held = flow.sweep(scratch, dt);
     flow.drag.hold_back(&flow.lattice, &mut flow.velocity, dt);
-    let report = flow.project(scratch, dt);
+    let report = flow.project(scratch, dt, held);
 
-    std::mem::swap(&mut flow.rate_before, &mut scratch.rate);
     flow.history.dt = dt;
     flow.time += f64::from(dt);
     report

@@ -1,11 +1,10 @@
 //! Velocity at the end of the step, but for the pressure's last correction.
 
 use super::{
-    field::{Faces, inner_mut, max, min, planes_per_task, row, row_mut},
-    grid::{LOW, Lattice},
+    advect::Plane,
+    field::{Faces, max, min, row, row_mut},
+    grid::Lattice,
 };
-use multiversion::multiversion;
-use rayon::prelude::*;
 
 /// What goes into the new velocity.
 pub(super) struct Prediction<'a> {
@@ -17,39 +16,40 @@ pub(super) struct Prediction<'a> {
     pub body_force: [f32; 3],
     /// Speeds are held under this, m/s; infinite where nothing bounds them.
     pub limit: f32,
-    pub open_at_face: &'a Faces,
+    /// Bit d: is the low face across axis d open?
+    pub open: &'a [u8],
     pub pressure: &'a [f32],
+    pub velocity: &'a Faces,
 }
 
 impl Prediction<'_> {
-    /// u + dt (w₁ N + w₂ N′ + f − ∇p) at open faces, 0 at closed ones.
-    pub fn advance(&self, velocity: &mut Faces, rate: &Faces, before: &Faces) {
-        let planes = planes_per_task(self.lattice.n[2]);
-        for (axis, velocity) in velocity.iter_mut().enumerate() {
-            let chunks = inner_mut(velocity, &self.lattice).par_chunks_mut(planes * self.lattice.stride[2]);
-            chunks.enumerate().for_each(|(task, chunk)| advance_planes(self, axis, task * planes, chunk, &rate[axis], &before[axis]));
-        }
-    }
-}
-
-#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
-#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
-fn advance_planes(prediction: &Prediction, axis: usize, first: usize, chunk: &mut [f32], rate: &[f32], before: &[f32]) {
-    let (lattice, dt) = (&prediction.lattice, prediction.dt);
-    let (n, s) = (lattice.width(), lattice.stride[axis]);
-    let (now, then) = (dt * prediction.weights.0, dt * prediction.weights.1);
-    let (force, per_h, limit) = (dt * prediction.body_force[axis], dt * prediction.inverse_h, prediction.limit);
-    for plane in 0..chunk.len() / lattice.stride[2] {
-        for j in 0..lattice.n[1] {
-            let at = lattice.row(j, first + plane);
-            let u = row_mut(chunk, at - (first + LOW) * lattice.stride[2], n);
-            let (rate, before, open) = (row(rate, at, n), row(before, at, n), row(&prediction.open_at_face[axis], at, n));
-            let (low, high) = (row(prediction.pressure, at - s, n), row(prediction.pressure, at, n));
-            for i in 0..n {
-                let value = u[i] + now * rate[i] + then * before[i] + force - per_h * (high[i] - low[i]);
-                let held = max(min(value, limit), -limit);
-                u[i] = if open[i] > 0.0 { held } else { 0.0 };
+    /// u + dt (w₁ N + w₂ N′ + f − ∇p) at the open faces of plane k, 0 at closed ones. `rate` holds N′ and then N. True when a speed had to be
+    /// held at the limit.
+    #[inline(always)]
+    pub fn plane(&self, k: usize, next: &mut [&mut [f32]; 3], rate: &mut [&mut [f32]; 3], found: &Plane) -> bool {
+        let (lattice, dt) = (&self.lattice, self.dt);
+        let n = lattice.width();
+        let (now, then) = (dt * self.weights.0, dt * self.weights.1);
+        let (per_h, limit) = (dt * self.inverse_h, self.limit);
+        let mut held = 0u32;
+        for axis in 0..3 {
+            let (s, force) = (lattice.stride[axis], dt * self.body_force[axis]);
+            let bit = 1u8 << axis;
+            for j in 0..lattice.n[1] {
+                let (at, out) = (lattice.row(j, k), lattice.row_in_plane(j));
+                let (next, rate, found) = (row_mut(next[axis], out, n), row_mut(rate[axis], out, n), row(&found[axis], out, n));
+                let (u, open) = (row(&self.velocity[axis], at, n), &self.open[at..][..n]);
+                let (low, high) = (row(self.pressure, at - s, n), row(self.pressure, at, n));
+                for i in 0..n {
+                    let value = u[i] + now * found[i] + then * rate[i] + force - per_h * (high[i] - low[i]);
+                    let within = max(min(value, limit), -limit);
+                    let is_open = open[i] & bit != 0;
+                    held |= u32::from(is_open & (within != value));
+                    next[i] = if is_open { within } else { 0.0 };
+                    rate[i] = found[i];
+                }
             }
         }
+        held != 0
     }
 }

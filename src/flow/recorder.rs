@@ -9,7 +9,6 @@ use super::{
     grid::Lattice,
     kernel::Kernel,
     ports::JetRate,
-    project::{Ending, Projection},
     solids::NO_REGION,
     sources::Applied,
 };
@@ -77,7 +76,7 @@ impl Recorder {
         let mean = |sums: &[f64]| sums.iter().map(|sum| (sum * per_second) as f32).collect::<Vec<f32>>();
         let (jets, sinks) = (mean(&self.jets), mean(&self.sinks));
         let applied = Applied::of(jets.iter().map(|&flow| JetRate { flow, momentum: 0.0 }).collect(), sinks.clone());
-        flow.close(&mut self.sum, &applied, scratch);
+        flow.close(&mut self.sum, &applied, scratch, CLOSING_CYCLES);
         let stream = Stream { seconds: self.seconds, at_face: std::array::from_fn(|axis| flow.plain(axis, &self.sum[axis])), jets, sinks };
         *self = Self::new(flow);
         stream
@@ -85,36 +84,15 @@ impl Recorder {
 }
 
 impl Flow {
-    /// Makes a velocity's divergence that of the ports.
-    fn close(&self, velocity: &mut Faces, applied: &Applied, scratch: &mut Scratch) {
-        self.sources.fill_divergence(applied, self.grid.h.powi(3), &mut scratch.source);
-        let mut unused = vec![0.0; self.lattice.len];
-        let projection = Projection {
-            lattice: self.lattice,
-            h: self.grid.h,
-            physics: &self.physics,
-            open_at_face: &self.solids.open_at_face,
-            source: &scratch.source,
-        };
-        projection.close_ends(velocity, Ending::Predicted);
-        for _ in 0..CLOSING_CYCLES {
-            projection.right_side(velocity, &mut scratch.multigrid, &mut scratch.rows);
-            scratch.multigrid.solve_once();
-            projection.take_pressure(&scratch.multigrid, &mut unused, &mut scratch.correction, 0.0);
-            projection.correct(velocity, &scratch.correction);
-        }
-    }
-
     /// Velocity times open share at the faces of one axis, without padding.
     fn plain(&self, axis: usize, velocity: &[f32]) -> Vec<f32> {
         let mut count = self.grid.n;
         count[axis] += 1;
-        let open = &self.solids.open_at_face[axis];
         let mut out = Vec::with_capacity(count.iter().product());
         for k in 0..count[2] {
             for j in 0..count[1] {
                 let at = self.lattice.row(j, k);
-                out.extend((at..at + count[0]).map(|face| open[face] * velocity[face]));
+                out.extend_from_slice(&velocity[at..at + count[0]]);
             }
         }
         out

@@ -3,14 +3,18 @@
 use super::{
     Flow, StepReport,
     advect::Transport,
+    clock::{Clock, Operator},
     eddy::Eddies,
-    field::Faces,
+    ends,
+    field::{Faces, planes_per_slab},
     mixing,
     poisson::Multigrid,
     predict::Prediction,
     project,
-    project::{Ending, Projection, Sums},
+    project::Projection,
     sources::Applied,
+    survey::Sums,
+    sweep::{Bench, Sweep, Swept},
     tags::{Carrier, Tags},
     timestep,
 };
@@ -27,17 +31,15 @@ const SPEED_LIMIT: f32 = 1.5;
 /// Working arrays of [`super::step`]; may be thrown away at any time.
 #[derive(Debug)]
 pub struct Scratch {
-    pub(super) rate: Faces,
     pub(super) applied: Applied,
-    viscosity: Vec<f32>,
-    spin: Vec<f32>,
+    velocity: Faces,
     length_squared: Vec<f32>,
     tags: Tags,
     pub(super) source: Vec<f32>,
-    pub(super) correction: Vec<f32>,
-    pub(super) rows: Vec<f32>,
     planes: Vec<Sums>,
     pub(super) multigrid: Multigrid,
+    benches: Vec<Bench>,
+    clock: Clock,
 }
 
 impl Scratch {
@@ -52,70 +54,79 @@ impl Scratch {
             }
         }
         Self {
-            rate: std::array::from_fn(|_| zero()),
             applied: Applied::default(),
-            viscosity: vec![super::eddy::NO_WATER; lattice.len],
-            spin: zero(),
+            velocity: std::array::from_fn(|_| zero()),
             length_squared,
             tags: Tags::new(lattice),
             source: zero(),
-            correction: zero(),
-            rows: vec![0.0; 2 * lattice.pitch() * lattice.n[2]],
             planes: vec![Sums::default(); lattice.n[2]],
             multigrid: project::multigrid(lattice, &flow.physics, &flow.solids),
+            benches: Vec::new(),
+            clock: Clock::new(),
         }
+    }
+
+    /// Seconds spent in a part of the steps so far, added up over the threads.
+    pub fn seconds(&self, operator: Operator) -> f64 {
+        self.clock.seconds(operator) + self.benches.iter().map(|bench| bench.clock.seconds(operator)).sum::<f64>()
+    }
+
+    /// A bench for every slab; makes them at the first step.
+    pub(super) fn furnish(&mut self, flow: &Flow) {
+        let slabs = flow.lattice.n[2].div_ceil(planes_per_slab(flow.lattice.n[2]));
+        while self.benches.len() < slabs {
+            self.benches.push(Bench::new(&flow.lattice));
+        }
+        self.clock.start();
     }
 }
 
 impl Flow {
-    pub(super) fn find_viscosity(&self, scratch: &mut Scratch, dt: f32) {
-        let eddies = Eddies {
-            lattice: self.lattice,
-            h: self.grid.h,
-            dt,
-            physics: &self.physics,
-            velocity: &self.velocity,
-            length_squared: &scratch.length_squared,
-            tags: &self.tags,
+    /// Velocity at the end of the step but for the pressure, jet marks, and rates for the next step. True when speeds were held at the limit.
+    pub(super) fn sweep(&mut self, scratch: &mut Scratch, dt: f32) -> bool {
+        let (limit, weights) = (self.speed_limit(), timestep::weights(&self.history, dt));
+        let Self { grid, lattice, physics, velocity, tags, walls, solids, pressure, rate, .. } = self;
+        let (lattice, h, velocity, tags) = (*lattice, grid.h, &*velocity, &*tags);
+        let marked = physics.jet_closure != super::JetClosure::None && tags.any();
+        let length_squared = &scratch.length_squared;
+        let sweep = Sweep {
+            eddies: Eddies { lattice, h, dt, physics, velocity, length_squared, tags, marked },
+            transport: Transport { lattice, inverse_h: 1.0 / h, velocity },
+            walls,
+            prediction: Prediction {
+                lattice,
+                dt,
+                inverse_h: 1.0 / h,
+                weights,
+                body_force: physics.body_force,
+                limit,
+                open: &solids.open,
+                pressure,
+                velocity,
+            },
+            carrier: Carrier { lattice, h, dt, velocity },
+            marked,
         };
-        eddies.viscosity(&mut scratch.viscosity, &mut scratch.spin);
+        let swept = Swept { velocity: &mut scratch.velocity, rate, tags: &mut scratch.tags };
+        let held = sweep.run(&mut scratch.benches, swept);
+        self.push(scratch, dt);
+        held
     }
 
-    pub(super) fn find_rates(&self, scratch: &mut Scratch) {
-        let transport = Transport {
-            lattice: self.lattice,
-            inverse_h: 1.0 / self.grid.h,
-            velocity: &self.velocity,
-            viscosity: &scratch.viscosity,
-            walls: &self.walls,
-        };
-        transport.rates(&mut scratch.rate, &mut scratch.rows);
-        self.sources.push(&scratch.applied, &self.ports, self.grid.h.powi(3), &self.velocity, &mut scratch.rate);
-    }
-
-    pub(super) fn carry_tags(&mut self, scratch: &mut Scratch, dt: f32) {
-        if self.physics.jet_closure == super::JetClosure::None {
-            return;
+    /// What ports do: their push on the rates and the new velocity, and the marks of their water.
+    fn push(&mut self, scratch: &mut Scratch, dt: f32) {
+        scratch.clock.start();
+        let volume = self.grid.h.powi(3);
+        let weight = dt * timestep::weights(&self.history, dt).0;
+        self.sources.push(&scratch.applied, &self.ports, volume, &self.velocity, (&mut self.rate, &mut scratch.velocity), weight);
+        std::mem::swap(&mut self.velocity, &mut scratch.velocity);
+        if self.physics.jet_closure != super::JetClosure::None {
+            if self.tags.any() {
+                std::mem::swap(&mut self.tags, &mut scratch.tags);
+            }
+            self.sources.mark(&scratch.applied, &self.ports, &self.lattice, (volume, dt), &mut self.tags);
         }
-        if self.tags.any() {
-            let carrier = Carrier { lattice: self.lattice, h: self.grid.h, dt, velocity: &self.velocity, viscosity: &scratch.viscosity };
-            self.tags.advance(&carrier, &mut scratch.tags);
-        }
-        self.sources.mark(&scratch.applied, &self.ports, &self.lattice, (self.grid.h.powi(3), dt), &mut self.tags);
-    }
-
-    pub(super) fn predict(&mut self, scratch: &mut Scratch, dt: f32) {
-        let prediction = Prediction {
-            lattice: self.lattice,
-            dt,
-            inverse_h: 1.0 / self.grid.h,
-            weights: timestep::weights(&self.history, dt),
-            body_force: self.physics.body_force,
-            limit: self.speed_limit(),
-            open_at_face: &self.solids.open_at_face,
-            pressure: &self.pressure,
-        };
-        prediction.advance(&mut self.velocity, &scratch.rate, &self.rate_before);
+        scratch.clock.lap(Operator::Ports);
     }
 
     /// Nothing but ports drives the water: then no water is much faster than they are.
@@ -125,38 +136,45 @@ impl Flow {
         if driven || self.history.fastest_port == 0.0 { f32::MAX } else { SPEED_LIMIT * self.history.fastest_port.max(self.physics.noise) }
     }
 
-    pub(super) fn project(&mut self, scratch: &mut Scratch, dt: f32) -> StepReport {
+    pub(super) fn project(&mut self, scratch: &mut Scratch, dt: f32, held: bool) -> StepReport {
         self.sources.fill_divergence(&scratch.applied, self.grid.h.powi(3), &mut scratch.source);
-        let projection = Projection {
-            lattice: self.lattice,
-            h: self.grid.h,
-            physics: &self.physics,
-            open_at_face: &self.solids.open_at_face,
-            source: &scratch.source,
-        };
-        projection.close_ends(&mut self.velocity, Ending::Predicted);
-        let before = projection.survey(&self.velocity, &mut scratch.planes, &mut scratch.rows);
-        let (mut cycles, mut now) = (0, before);
-        let first_cycles = self.history.cycles.max(1);
-        let mut wanted = first_cycles;
+        ends::predict(&mut self.velocity, &self.solids.open, &self.lattice, &self.physics);
+        let Scratch { source, planes, multigrid, benches, clock, .. } = scratch;
+        let projection =
+            Projection { lattice: self.lattice, h: self.grid.h, physics: &self.physics, open: &self.solids.open, source: &*source };
+        let (mut cycles, mut before, mut now) = (0, None, Sums::default());
+        let wanted = self.history.cycles.max(1);
         while cycles < MOST_CYCLES {
-            projection.right_side(&self.velocity, &mut scratch.multigrid, &mut scratch.rows);
-            scratch.multigrid.solve_once();
-            for _ in 1..wanted {
-                scratch.multigrid.again();
-            }
-            projection.take_pressure(&scratch.multigrid, &mut self.pressure, &mut scratch.correction, self.grid.h / dt);
-            projection.correct(&mut self.velocity, &scratch.correction);
-            now = projection.survey(&self.velocity, &mut scratch.planes, &mut scratch.rows);
-            cycles += wanted;
-            if self.divergence(&now) <= TOLERATED_DIVERGENCE * now.courant_speed / self.grid.h {
+            let found = projection.right_side(&self.velocity, &mut multigrid.finest, benches, planes);
+            before.get_or_insert(found);
+            clock.start();
+            multigrid.cycle();
+            clock.lap(Operator::Pressure);
+            now = projection.finish(&mut self.velocity, (&mut self.pressure, self.grid.h / dt), &multigrid.finest, benches, planes);
+            cycles += 1;
+            if cycles >= wanted && self.divergence(&now) <= TOLERATED_DIVERGENCE * now.courant_speed / self.grid.h {
                 break;
             }
-            wanted = 2;
         }
         self.history.courant_speed = now.courant_speed;
         self.history.cycles = self.next_cycles(cycles, &now);
-        self.report((dt, first_cycles, cycles), &before, &now, &scratch.applied)
+        self.report((dt, cycles, cycles > wanted || held), &before.unwrap_or_default(), &now, &scratch.applied)
+    }
+
+    /// Makes a velocity's divergence that of the ports, by so many cycles.
+    pub(super) fn close(&self, velocity: &mut Faces, applied: &Applied, scratch: &mut Scratch, cycles: usize) {
+        self.sources.fill_divergence(applied, self.grid.h.powi(3), &mut scratch.source);
+        scratch.furnish(self);
+        let mut unused = vec![0.0; self.lattice.len];
+        ends::predict(velocity, &self.solids.open, &self.lattice, &self.physics);
+        let Scratch { source, planes, multigrid, benches, .. } = scratch;
+        let projection =
+            Projection { lattice: self.lattice, h: self.grid.h, physics: &self.physics, open: &self.solids.open, source: &*source };
+        for _ in 0..cycles {
+            projection.right_side(velocity, &mut multigrid.finest, benches, planes);
+            multigrid.cycle();
+            projection.finish(velocity, (&mut unused, 0.0), &multigrid.finest, benches, planes);
+        }
     }
 
     fn divergence(&self, sums: &Sums) -> f32 {
@@ -180,7 +198,7 @@ impl Flow {
 
     fn report(
         &self,
-        (dt, first_cycles, cycles): (f32, u32, u32),
+        (dt, cycles, repaired): (f32, u32, bool),
         before: &Sums,
         now: &Sums,
         applied: &super::sources::Applied,
@@ -199,7 +217,7 @@ impl Flow {
             mass_error: if moved > 0.0 { (gained / moved).abs() as f32 } else { 0.0 },
             pressure_cycles: cycles,
             pressure_residual: if before.square > 0.0 { (now.square / before.square).sqrt() as f32 } else { 0.0 },
-            repaired: cycles > first_cycles || before.courant_speed >= self.speed_limit(),
+            repaired,
         }
     }
 }

@@ -1,9 +1,8 @@
 //! Which cells are water, which faces are open, and which water hangs together.
 //!
-//! A face carries the share of it that is open, 0 to 1. Today a face is either: both its cells are water or not.
+//! A face is open when both its cells are water. One byte per cell holds the three low faces: all that the loops need to know.
 
 use super::{
-    field::Faces,
     grid::{Grid, Lattice},
     physics::{Physics, Side},
 };
@@ -18,8 +17,8 @@ pub(super) const NO_REGION: u16 = u16::MAX;
 pub(super) struct Solids {
     /// Share of each cell that is water (public order).
     pub water: Vec<f32>,
-    /// Open share of each face (padded).
-    pub open_at_face: Faces,
+    /// For each cell (padded): bit d says whether its low face across axis d is open.
+    pub open: Vec<u8>,
     /// Connected region of each cell (public order).
     pub region: Vec<u16>,
     /// For each region: does it touch an open side?
@@ -32,10 +31,16 @@ impl Solids {
     /// From the signed distance at every cell centre (public order). A distance that is not a number counts as solid.
     pub fn new(grid: &Grid, lattice: &Lattice, physics: &Physics, distance: &[f32]) -> Self {
         let water: Vec<f32> = distance.iter().map(|distance| if *distance >= 0.0 { 1.0 } else { 0.0 }).collect();
-        let open_at_face = std::array::from_fn(|axis| open_faces(grid, lattice, physics, &water, axis));
-        let mut solids = Self { water, open_at_face, region: Vec::new(), region_is_open: Vec::new(), region_cells: Vec::new() };
+        let mut open = vec![0; lattice.len];
+        (0..3).for_each(|axis| open_faces(&mut open, (grid, lattice, physics), &water, axis));
+        let mut solids = Self { water, open, region: Vec::new(), region_is_open: Vec::new(), region_cells: Vec::new() };
         solids.label(grid, lattice, physics);
         solids
+    }
+
+    /// Is the face across `axis` with this (padded) index open?
+    pub fn is_open(&self, axis: usize, face: usize) -> bool {
+        self.open[face] >> axis & 1 == 1
     }
 
     /// Closes every region for which `keep` is false; returns the cells that this took.
@@ -50,8 +55,8 @@ impl Solids {
             closed.push(cell);
             for axis in 0..3 {
                 let at = lattice.cell(cell);
-                self.open_at_face[axis][at] = 0.0;
-                self.open_at_face[axis][at + lattice.stride[axis]] = 0.0;
+                self.open[at] &= !(1 << axis);
+                self.open[at + lattice.stride[axis]] &= !(1 << axis);
             }
         }
         closed
@@ -86,7 +91,7 @@ impl Solids {
         for axis in 0..3 {
             for up in [false, true] {
                 let face = lattice.cell(cell) + if up { lattice.stride[axis] } else { 0 };
-                if self.open_at_face[axis][face] == 0.0 {
+                if !self.is_open(axis, face) {
                     continue;
                 }
                 let Some(next) = neighbour(grid, physics, cell, axis, up) else { continue };
@@ -133,34 +138,33 @@ pub(super) fn distances(grid: &Grid, signed_distance: &(dyn Fn([f32; 3]) -> f32 
     distance
 }
 
-fn open_faces(grid: &Grid, lattice: &Lattice, physics: &Physics, water: &[f32], axis: usize) -> Vec<f32> {
-    let mut open = vec![0.0; lattice.len];
+fn open_faces(open: &mut [u8], (grid, lattice, physics): (&Grid, &Lattice, &Physics), water: &[f32], axis: usize) {
     let n = grid.n[axis];
+    let mut set = |face: usize, both: f32| open[face] |= u8::from(both > 0.0) << axis;
     for cell in lattice.cells() {
         let here = water[grid.index(cell)];
         let at = lattice.cell(cell);
         let mut far = cell;
         if cell[axis] > 0 {
             far[axis] -= 1;
-            open[at] = here * water[grid.index(far)];
+            set(at, here * water[grid.index(far)]);
             continue;
         }
         far[axis] = n - 1;
         let end = lattice.cell(far) + lattice.stride[axis];
         let last = water[grid.index(far)];
         if periodic(physics, axis) {
-            open[at] = here * last;
-            open[end] = open[at];
+            set(at, here * last);
+            set(end, here * last);
             continue;
         }
         if physics.sides[2 * axis] == Side::Open {
-            open[at] = here;
+            set(at, here);
         }
         if physics.sides[2 * axis + 1] == Side::Open {
-            open[end] = last;
+            set(end, last);
         }
     }
-    open
 }
 
 #[cfg(test)]
@@ -183,8 +187,8 @@ mod tests {
     fn faces_between_two_water_cells_are_open_and_no_others() {
         let s = solids([3, 1, 1], |p| p[0] > 2.0);
         let lattice = Lattice::new([3, 1, 1]);
-        let open: Vec<f32> = (0..=3).map(|i| s.open_at_face[0][lattice.at(i, 0, 0)]).collect();
-        assert_eq!(open, vec![0.0, 1.0, 0.0, 0.0]);
-        assert_eq!(s.open_at_face[1].iter().sum::<f32>(), 0.0);
+        let open: Vec<bool> = (0..=3).map(|i| s.is_open(0, lattice.at(i, 0, 0))).collect();
+        assert_eq!(open, vec![false, true, false, false]);
+        assert!((0..lattice.len).all(|face| !s.is_open(1, face)));
     }
 }

@@ -112,19 +112,32 @@ impl Sources {
         brought - taken
     }
 
-    /// Push of the jets, and momentum that leaves with the water of the sinks, on the rates at faces.
-    pub fn push(&self, applied: &Applied, ports: &Ports, cell_volume: f32, velocity: &Faces, rate: &mut Faces) {
+    /// Push of the jets, and momentum that leaves with the water of the sinks (moving at `velocity`), on the rates at faces, and at once
+    /// with a weight (s) on the new velocity.
+    pub fn push(
+        &self,
+        applied: &Applied,
+        ports: &Ports,
+        cell_volume: f32,
+        velocity: &Faces,
+        (rate, next): (&mut Faces, &mut Faces),
+        weight: f32,
+    ) {
         for ((kernel, jet), applied) in self.jets.iter().zip(&ports.jets).zip(&applied.jets) {
             let along = jets::unit(jet.direction);
             for axis in 0..3 {
-                scatter(&mut rate[axis], &kernel.faces[axis], applied.momentum * along[axis] / cell_volume);
+                let push = applied.momentum * along[axis] / cell_volume;
+                scatter(&mut rate[axis], &kernel.faces[axis], push);
+                scatter(&mut next[axis], &kernel.faces[axis], weight * push);
             }
         }
         for (kernel, flow) in self.sinks.iter().zip(&applied.sinks) {
             for axis in 0..3 {
                 for share in &kernel.faces[axis] {
                     let at = share.at as usize;
-                    rate[axis][at] -= flow / cell_volume * share.weight * velocity[axis][at];
+                    let lost = flow / cell_volume * share.weight * velocity[axis][at];
+                    rate[axis][at] -= lost;
+                    next[axis][at] -= weight * lost;
                 }
             }
         }

@@ -9,7 +9,7 @@ use super::{
     sources::Sources,
     tags::Tags,
     timestep::History,
-    walls::Walls,
+    walls::{self, Walls},
 };
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -27,7 +27,7 @@ impl Flow {
         let [thin, gaps] = narrow::survey(&grid, &physics, &distance, signed_distance);
         notes.extend((thin.cells > 0).then_some(Note::ThinSolid { cells: thin.cells, at: thin.at }));
         notes.extend((gaps.cells > 0).then_some(Note::NarrowGap { cells: gaps.cells, at: gaps.at }));
-        let walls = Walls::new(&lattice, grid.h, &physics, &solids.open_at_face, &|cell| is_water(&grid, &physics, &solids, cell));
+        let walls = Walls::new(&lattice, grid.h, &physics, &solids, &|cell| is_water(&grid, &physics, &solids, cell));
         let zero = || vec![0.0; lattice.len];
         let mut flow = Self {
             grid,
@@ -40,7 +40,7 @@ impl Flow {
             sources,
             time: 0.0,
             velocity: std::array::from_fn(|_| zero()),
-            rate_before: std::array::from_fn(|_| zero()),
+            rate: std::array::from_fn(|_| zero()),
             pressure: zero(),
             tags: Tags::new(&lattice),
             history: History::default(),
@@ -56,6 +56,7 @@ impl Flow {
             self.set_faces(component, |place| velocity(place)[component]);
         }
         self.history.courant_speed = self.fastest_faces();
+        walls::fill_outside(&mut self.velocity, &self.lattice, &self.physics);
     }
 
     /// Goes on with the water of another run as it moves now, where its cells are the same: time, velocity and pressure. Faces that
@@ -69,10 +70,11 @@ impl Flow {
         self.time = before.time;
         self.pressure.clone_from(&before.pressure);
         for (axis, own) in self.velocity.iter_mut().enumerate() {
-            let open = &self.solids.open_at_face[axis];
-            own.iter_mut().zip(&before.velocity[axis]).zip(open).for_each(|((u, old), open)| *u = if *open > 0.0 { *old } else { 0.0 });
+            let open = &self.solids.open;
+            own.iter_mut().zip(&before.velocity[axis]).zip(open).for_each(|((u, old), open)| *u = if open >> axis & 1 == 1 { *old } else { 0.0 });
         }
         self.history.courant_speed = self.fastest_faces();
+        walls::fill_outside(&mut self.velocity, &self.lattice, &self.physics);
         true
     }
 
@@ -83,6 +85,7 @@ impl Flow {
             self.set_faces(component, |_| noise * (2.0 * random.random::<f32>() - 1.0));
         }
         self.history.courant_speed = self.fastest_faces();
+        walls::fill_outside(&mut self.velocity, &self.lattice, &self.physics);
     }
 
     fn set_faces(&mut self, component: usize, mut value: impl FnMut([f32; 3]) -> f32) {
@@ -95,7 +98,7 @@ impl Flow {
                     let mut place = self.grid.centre([i, j, k]);
                     place[component] -= 0.5 * self.grid.h;
                     let value = value(place);
-                    self.velocity[component][at] = if self.solids.open_at_face[component][at] > 0.0 { value } else { 0.0 };
+                    self.velocity[component][at] = if self.solids.is_open(component, at) { value } else { 0.0 };
                 }
             }
         }

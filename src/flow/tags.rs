@@ -5,12 +5,10 @@
 //! becomes plain water. One forward Euler step with a limiter that makes no new extremes.
 
 use super::{
-    field::{Faces, inner_mut, max, min, planes_per_task, row, row_mut},
+    field::{Faces, max, min, row, row_mut},
     grid::{LOW, Lattice},
     limiter::carried_in_step,
 };
-use multiversion::multiversion;
-use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 /// Turbulent Schmidt number of the marks.
@@ -36,8 +34,9 @@ pub(super) struct Tags {
     pub travel: Vec<f32>,
     pub drive: Vec<f32>,
     /// One for each row (j, k), with a row of padding all round.
-    marked: Vec<bool>,
-    rows: usize,
+    pub marked: Vec<bool>,
+    /// Rows of a plane in `marked`.
+    pub rows: usize,
 }
 
 /// What the marks move with.
@@ -46,7 +45,6 @@ pub(super) struct Carrier<'a> {
     pub h: f32,
     pub dt: f32,
     pub velocity: &'a Faces,
-    pub viscosity: &'a [f32],
 }
 
 impl Tags {
@@ -59,6 +57,10 @@ impl Tags {
     /// Is any water marked?
     pub fn any(&self) -> bool {
         self.marked.contains(&true)
+    }
+
+    fn marks(&self) -> [&[f32]; 3] {
+        [&self.mark, &self.travel, &self.drive]
     }
 
     pub fn row_is_marked(&self, j: usize, k: usize) -> bool {
@@ -86,76 +88,90 @@ impl Tags {
         let j = rest / lattice.stride[1];
         self.marked[(k - LOW + 1) * self.rows + j - LOW + 1] = true;
     }
+}
 
-    /// One step with the water into `next`, which then becomes these marks.
-    pub fn advance(&mut self, carrier: &Carrier, next: &mut Tags) {
-        let lattice = carrier.lattice;
-        let planes = planes_per_task(lattice.n[2]);
-        let size = planes * lattice.stride[2];
-        let now = &*self;
-        let rows = now.rows;
-        let chunks = inner_mut(&mut next.mark, &lattice)
-            .par_chunks_mut(size)
-            .zip(inner_mut(&mut next.travel, &lattice).par_chunks_mut(size))
-            .zip(inner_mut(&mut next.drive, &lattice).par_chunks_mut(size))
-            .zip(next.marked[rows..rows * (lattice.n[2] + 1)].par_chunks_mut(rows * planes));
-        chunks.enumerate().for_each(|(task, (((mark, travel), drive), marked))| {
-            advance_planes(carrier, now, task * planes, [mark, travel, drive], marked);
-        });
-        std::mem::swap(self, next);
+/// Fluxes of the three marks through one row of faces.
+pub(super) type Fluxes = [Vec<f32>; 3];
+
+/// Working rows: fluxes through the low faces along x; low and high along y; low and high along z.
+#[derive(Debug)]
+pub(super) struct Rows([Fluxes; 5]);
+
+impl Rows {
+    pub fn new(lattice: &Lattice) -> Self {
+        Self(std::array::from_fn(|_| std::array::from_fn(|_| vec![0.0; lattice.pitch()])))
     }
 }
 
-#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
-#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
-fn advance_planes(carrier: &Carrier, now: &Tags, first: usize, next: [&mut [f32]; 3], marked: &mut [bool]) {
-    let lattice = carrier.lattice;
-    let (ny, n) = (lattice.n[1], lattice.width());
-    let [mark, travel, drive] = next;
-    let planes = mark.len() / lattice.stride[2];
-    for plane in 0..planes {
-        let k = first + plane;
-        for j in 0..ny {
-            let at = lattice.row(j, k);
-            let out = at - (first + LOW) * lattice.stride[2];
-            let (mark, travel, drive) = (row_mut(mark, out, n), row_mut(travel, out, n), row_mut(drive, out, n));
-            let flag = &mut marked[plane * now.rows + j + 1];
-            if !now.row_matters(j, k) {
-                if *flag {
-                    mark.fill(0.0);
-                    travel.fill(0.0);
-                    drive.fill(0.0);
-                    *flag = false;
-                }
-                continue;
-            }
-            carry(carrier, &now.mark, at, mark);
-            carry(carrier, &now.travel, at, travel);
-            carry(carrier, &now.drive, at, drive);
-            *flag = grow_and_fade(carrier, at, mark, travel, drive);
-        }
-    }
-}
-
-/// q + dt (−∇·(u q) + ∇·(νₜ/0.8 ∇q)) for a row.
+/// One step of the marks of plane k with the water, into `next`; `viscosity` of the planes below, here and above.
 #[inline(always)]
-fn carry(carrier: &Carrier, q: &[f32], at: usize, out: &mut [f32]) {
-    let n = carrier.lattice.width();
-    let out = row_mut(out, 0, n);
-    out.copy_from_slice(row(q, at, n));
-    let (courant, spread) = (carrier.dt / carrier.h, 0.5 * carrier.dt / (SCHMIDT * carrier.h * carrier.h));
-    for d in 0..3 {
-        let s = carrier.lattice.stride[d];
-        let rows: [&[f32]; 5] = std::array::from_fn(|m| row(q, at + m * s - 2 * s, n));
-        let (low, high) = (row(&carrier.velocity[d], at, n), row(&carrier.velocity[d], at + s, n));
-        let nu: [&[f32]; 3] = std::array::from_fn(|m| row(carrier.viscosity, at + m * s - s, n));
-        for i in 0..n {
-            let (a, b) = (courant * low[i], courant * high[i]);
-            let into = a * carried_in_step(a, [rows[0][i], rows[1][i], rows[2][i], rows[3][i]])
-                - spread * max(nu[0][i] + nu[1][i], 0.0) * (rows[2][i] - rows[1][i]);
-            let out_of = b * carried_in_step(b, [rows[1][i], rows[2][i], rows[3][i], rows[4][i]])
-                - spread * max(nu[1][i] + nu[2][i], 0.0) * (rows[3][i] - rows[2][i]);
-            out[i] += into - out_of;
+pub(super) fn advance_plane(
+    carrier: &Carrier,
+    now: &Tags,
+    k: usize,
+    viscosity: [&[f32]; 3],
+    next: [&mut [f32]; 3],
+    marked: &mut [bool],
+    rows: &mut Rows,
+) {
+    let lattice = carrier.lattice;
+    let (n, [sx, sy, sz]) = (lattice.width(), lattice.stride);
+    let [mark, travel, drive] = next;
+    let [along, south, north, bottom, top] = &mut rows.0;
+    let mut last_north = usize::MAX;
+    for j in 0..lattice.n[1] {
+        let (at, out) = (lattice.row(j, k), lattice.row_in_plane(j));
+        let (mark, travel, drive) = (row_mut(mark, out, n), row_mut(travel, out, n), row_mut(drive, out, n));
+        let flag = &mut marked[j + 1];
+        if !now.row_matters(j, k) {
+            if *flag {
+                mark.fill(0.0);
+                travel.fill(0.0);
+                drive.fill(0.0);
+                *flag = false;
+            }
+            continue;
+        }
+        let [below, here, above] = viscosity;
+        carrier.fluxes(now, 0, at, (&here[out - sx..], &here[out..]), along);
+        if last_north == j {
+            std::mem::swap(south, north);
+        } else {
+            carrier.fluxes(now, 1, at, (&here[out - sy..], &here[out..]), south);
+        }
+        carrier.fluxes(now, 1, at + sy, (&here[out..], &here[out + sy..]), north);
+        carrier.fluxes(now, 2, at, (&below[out..], &here[out..]), bottom);
+        carrier.fluxes(now, 2, at + sz, (&here[out..], &above[out..]), top);
+        last_north = j + 1;
+        for (q, (old, next)) in now.marks().into_iter().zip([&mut *mark, &mut *travel, &mut *drive]).enumerate() {
+            let (old, next) = (row(old, at, n), row_mut(next, 0, n));
+            let (west, east) = (row(&along[q], 0, n), row(&along[q], 1, n));
+            let (south, north) = (row(&south[q], 0, n), row(&north[q], 0, n));
+            let (bottom, top) = (row(&bottom[q], 0, n), row(&top[q], 0, n));
+            for i in 0..n {
+                next[i] = old[i] + ((west[i] - east[i]) + (south[i] - north[i]) + (bottom[i] - top[i]));
+            }
+        }
+        *flag = grow_and_fade(carrier, at, mark, travel, drive);
+    }
+}
+
+impl Carrier<'_> {
+    /// Fluxes of the marks in one step, over h, through the row of low faces across axis d that starts at `at`; viscosity on both sides of them.
+    #[inline(always)]
+    fn fluxes(&self, now: &Tags, d: usize, at: usize, (before, after): (&[f32], &[f32]), out: &mut Fluxes) {
+        let (n, s) = (self.lattice.width(), self.lattice.stride[d]);
+        let (courant, spread) = (self.dt / self.h, 0.5 * self.dt / (SCHMIDT * self.h * self.h));
+        let (u, before, after) = (row(&self.velocity[d], at, n), row(before, 0, n), row(after, 0, n));
+        for (q, out) in now.marks().into_iter().zip(out) {
+            let rows: [&[f32]; 4] = std::array::from_fn(|m| row(q, at + m * s - 2 * s, n));
+            let out = row_mut(out, 0, n);
+            for i in 0..n {
+                let a = courant * u[i];
+                let spread = spread * max(before[i] + after[i], 0.0);
+                let carried = carried_in_step(a, [rows[0][i], rows[1][i], rows[2][i], rows[3][i]]);
+                out[i] = a * carried - spread * (rows[2][i] - rows[1][i]);
+            }
         }
     }
 }

@@ -6,11 +6,11 @@
 //! - fully rough, (κ u / ln(30 y/k_s))²: log law of Nikuradse 1933.
 
 use super::{
-    advect::Transport,
-    field::{Faces, copy_layer},
+    advect::{Plane, Transport},
+    field::{Faces, copy_layer, max, row, row_mut},
     grid::{LOW, Lattice},
     physics::{Physics, Side},
-    solids::periodic,
+    solids::{Solids, periodic},
 };
 use serde::{Deserialize, Serialize};
 
@@ -36,18 +36,20 @@ impl Surface {
     }
 
     /// Friction on the component `u` of a velocity of this speed, m²/s²; `next` is u one cell farther from the wall.
+    #[inline(always)]
     fn drag(&self, speed: f32, u: f32, next: f32) -> f32 {
         let root = speed.sqrt();
-        let turbulent = (self.smooth * root * root.sqrt()).max(self.rough * speed);
+        let turbulent = max(self.smooth * root * root.sqrt(), self.rough * speed);
         // Slope at the wall of the parabola through 0, u and next, times ν.
-        if turbulent > self.viscous { turbulent * u } else { self.viscous * (1.5 * u - next / 6.0) }
+        if turbulent > self.viscous { turbulent * u } else { self.viscous * (1.5 * u - next * (1.0 / 6.0)) }
     }
 }
 
-/// A velocity face with a wall beside it.
-#[derive(Debug, Clone, Copy, Serialize, Deserialize)]
-struct WallFace {
+/// Velocity faces in a row with the same wall beside them.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+struct Run {
     at: u32,
+    len: u16,
     /// Step to the face one cell farther from the wall.
     inward: i32,
     /// Axis along the wall other than the face's own.
@@ -57,13 +59,21 @@ struct WallFace {
     cover: f32,
 }
 
+impl Run {
+    /// The run with one face more, if that one goes on from it.
+    fn with(self, next: Self) -> Option<Self> {
+        let goes_on = next.at == self.at + u32::from(self.len) && self.len < u16::MAX;
+        (goes_on && Self { at: self.at, len: self.len, ..next } == self).then_some(Self { len: self.len + 1, ..self })
+    }
+}
+
 /// All friction of a run.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub(super) struct Walls {
     surfaces: Vec<Surface>,
-    /// Per axis, sorted by place.
-    faces: [Vec<WallFace>; 3],
-    /// Per axis, where each plane starts in `faces`.
+    /// Per axis, plane after plane.
+    runs: [Vec<Run>; 3],
+    /// Per axis, where each plane starts in `runs`.
     plane: [Vec<usize>; 3],
 }
 
@@ -71,7 +81,7 @@ pub(super) struct Walls {
 const ROCK: u8 = 0;
 
 impl Walls {
-    pub fn new(lattice: &Lattice, h: f32, physics: &Physics, open_at_face: &Faces, water: &dyn Fn([isize; 3]) -> bool) -> Self {
+    pub fn new(lattice: &Lattice, h: f32, physics: &Physics, solids: &Solids, water: &dyn Fn([isize; 3]) -> bool) -> Self {
         let mut surfaces = vec![Surface::new(physics, h, physics.rock_roughness, [0.0; 3])];
         for side in physics.sides {
             surfaces.push(match side {
@@ -80,82 +90,144 @@ impl Walls {
                 _ => Surface { viscous: 0.0, smooth: 0.0, rough: 0.0, velocity: [0.0; 3] },
             });
         }
-        let mut walls = Self { surfaces, faces: Default::default(), plane: Default::default() };
+        let mut walls = Self { surfaces, runs: Default::default(), plane: Default::default() };
         for axis in 0..3 {
             for k in 0..lattice.n[2] {
-                walls.plane[axis].push(walls.faces[axis].len());
-                for cell in (0..lattice.n[1]).flat_map(|j| (0..lattice.n[0]).map(move |i| [i, j, k])) {
-                    if open_at_face[axis][lattice.cell(cell)] > 0.0 {
-                        walls.add(lattice, physics, axis, cell, water);
-                    }
+                walls.plane[axis].push(walls.runs[axis].len());
+                for place in [(0, false), (0, true), (1, false), (1, true), (2, false), (2, true)].into_iter().filter(|(d, _)| *d != axis) {
+                    walls.add_plane((lattice, physics, solids), axis, k, place, water);
                 }
             }
-            walls.plane[axis].push(walls.faces[axis].len());
+            walls.plane[axis].push(walls.runs[axis].len());
         }
         walls
     }
 
-    fn add(&mut self, lattice: &Lattice, physics: &Physics, axis: usize, cell: [usize; 3], water: &dyn Fn([isize; 3]) -> bool) {
-        let n = lattice.n.map(|c| c as isize);
-        for across in (0..3).filter(|d| *d != axis) {
-            for up in [false, true] {
-                let mut high = cell.map(|c| c as isize);
-                high[across] += if up { 1 } else { -1 };
-                let outside = high[across] < 0 || high[across] >= n[across];
-                let (mut surface, mut cover) = (ROCK, 0.0);
-                if outside && !periodic(physics, across) {
-                    let side = 2 * across + usize::from(up);
-                    (surface, cover) = (side as u8 + 1, if self.surfaces[side + 1].viscous > 0.0 { 1.0 } else { 0.0 });
-                } else {
-                    let mut low = high;
-                    low[axis] -= 1;
-                    cover += if water(high) { 0.0 } else { 0.5 };
-                    cover += if water(low) { 0.0 } else { 0.5 };
-                }
-                if cover > 0.0 {
-                    let along = (3 - axis - across) as u8;
-                    let inward = if up { -1 } else { 1 } * lattice.stride[across] as i32;
-                    self.faces[axis].push(WallFace { at: lattice.cell(cell) as u32, inward, along, surface, cover });
-                }
+    /// The faces of one plane that have a wall on the given side, put together to runs.
+    fn add_plane(
+        &mut self,
+        (lattice, physics, solids): (&Lattice, &Physics, &Solids),
+        axis: usize,
+        k: usize,
+        place: (usize, bool),
+        water: &dyn Fn([isize; 3]) -> bool,
+    ) {
+        for cell in (0..lattice.n[1]).flat_map(|j| (0..lattice.n[0]).map(move |i| [i, j, k])) {
+            let Some(face) = self.face((lattice, physics), axis, cell, place, water).filter(|_| solids.is_open(axis, lattice.cell(cell)))
+            else {
+                continue;
+            };
+            let begun = self.plane[axis].last().copied().unwrap_or_default();
+            match self.runs[axis][begun..].last_mut().and_then(|run| Some((run.with(face)?, run))) {
+                Some((longer, run)) => *run = longer,
+                None => self.runs[axis].push(face),
             }
         }
     }
 
-    /// Takes the friction off the rates of some planes.
-    pub fn drag(&self, transport: &Transport, (first, end): (usize, usize), rate: [&mut [f32]; 3]) {
-        let stride = transport.lattice.stride;
-        let origin = (first + LOW) * stride[2];
-        for (axis, rate) in rate.into_iter().enumerate() {
-            for face in &self.faces[axis][self.plane[axis][first]..self.plane[axis][end]] {
-                let (at, along) = (face.at as usize, usize::from(face.along));
-                let surface = &self.surfaces[usize::from(face.surface)];
-                let across = &transport.velocity[along];
-                let (near, far) = (at - stride[axis], stride[along]);
-                let u = transport.velocity[axis][at] - surface.velocity[axis];
-                let next = transport.velocity[axis][at.wrapping_add_signed(face.inward as isize)] - surface.velocity[axis];
-                let v = 0.25 * ((across[at] + across[at + far]) + (across[near] + across[near + far])) - surface.velocity[along];
-                let speed = (u * u + v * v).sqrt();
-                rate[at - origin] -= face.cover * transport.inverse_h * surface.drag(speed, u, next);
+    /// A velocity face as a run of one, if there is a wall across `across` on its lower or upper side.
+    fn face(
+        &self,
+        (lattice, physics): (&Lattice, &Physics),
+        axis: usize,
+        cell: [usize; 3],
+        (across, up): (usize, bool),
+        water: &dyn Fn([isize; 3]) -> bool,
+    ) -> Option<Run> {
+        let mut high = cell.map(|c| c as isize);
+        high[across] += if up { 1 } else { -1 };
+        let outside = high[across] < 0 || high[across] >= lattice.n[across] as isize;
+        let (surface, cover) = if outside && !periodic(physics, across) {
+            let side = 2 * across + usize::from(up);
+            (side as u8 + 1, if self.surfaces[side + 1].viscous > 0.0 { 1.0 } else { 0.0 })
+        } else {
+            let mut low = high;
+            low[axis] -= 1;
+            let share = |cell| if water(cell) { 0.0 } else { 0.5 };
+            (ROCK, share(high) + share(low))
+        };
+        let inward = if up { -1 } else { 1 } * lattice.stride[across] as i32;
+        let along = (3 - axis - across) as u8;
+        (cover > 0.0).then_some(Run { at: lattice.cell(cell) as u32, len: 1, inward, along, surface, cover })
+    }
+
+    /// Takes the friction off the rates of plane k.
+    #[inline(always)]
+    pub fn drag(&self, transport: &Transport, k: usize, rate: &mut Plane) {
+        for axis in 0..3 {
+            for run in &self.runs[axis][self.plane[axis][k]..self.plane[axis][k + 1]] {
+                self.drag_run(transport, axis, run, &mut rate[axis]);
             }
+        }
+    }
+
+    #[inline(always)]
+    fn drag_run(&self, transport: &Transport, axis: usize, run: &Run, rate: &mut [f32]) {
+        let stride = transport.lattice.stride;
+        let (at, n, along) = (run.at as usize, usize::from(run.len), usize::from(run.along));
+        let surface = &self.surfaces[usize::from(run.surface)];
+        let (own, across) = (&transport.velocity[axis], &transport.velocity[along]);
+        let (near, far) = (at - stride[axis], stride[along]);
+        let (u, next) = (row(own, at, n), row(own, at.wrapping_add_signed(run.inward as isize), n));
+        let v = [row(across, at, n), row(across, at + far, n), row(across, near, n), row(across, near + far, n)];
+        let rate = row_mut(rate, at % stride[2], n);
+        let weight = run.cover * transport.inverse_h;
+        for i in 0..n {
+            let (u, next) = (u[i] - surface.velocity[axis], next[i] - surface.velocity[axis]);
+            let v = 0.25 * ((v[0][i] + v[1][i]) + (v[2][i] + v[3][i])) - surface.velocity[along];
+            let speed = (u * u + v * v).sqrt();
+            rate[i] -= weight * surface.drag(speed, u, next);
         }
     }
 }
 
 /// Velocities outside the box, two layers deep: mirrored, joined or carried on, as each side asks.
 pub(super) fn fill_outside(velocity: &mut Faces, lattice: &Lattice, physics: &Physics) {
-    for axis in 0..3 {
-        let n = lattice.n[axis] as isize;
-        for component in 0..3 {
-            for high in [false, true] {
-                let side = physics.sides[2 * axis + usize::from(high)];
-                let joined = periodic(physics, axis);
-                let sources = layers(side, joined, component == axis, high, n);
-                for from_to in sources {
-                    copy_layer(&mut velocity[component], lattice, axis, from_to, mirror(side, joined, component == axis, component));
-                }
+    let size = lattice.stride[2];
+    for plane in 0..lattice.len / size {
+        let mut planes = velocity.each_mut().map(|array| &mut array[plane * size..][..size]);
+        fill_beside(&mut planes, lattice, physics);
+    }
+    fill_above_and_below(velocity, lattice, physics);
+}
+
+/// The same beside one plane: values at both ends of its rows, and whole rows at its ends.
+pub(super) fn fill_beside(planes: &mut [&mut [f32]; 3], lattice: &Lattice, physics: &Physics) {
+    let pitch = lattice.stride[1];
+    for (component, plane) in planes.iter_mut().enumerate() {
+        for (from, to, (scale, shift)) in copies(lattice, physics, 0, component) {
+            for row in plane.chunks_exact_mut(pitch) {
+                row[to] = scale * row[from] + shift;
+            }
+        }
+        for (from, to, (scale, shift)) in copies(lattice, physics, 1, component) {
+            for i in 0..pitch {
+                plane[to * pitch + i] = scale * plane[from * pitch + i] + shift;
             }
         }
     }
+}
+
+/// The same for whole planes.
+pub(super) fn fill_above_and_below(velocity: &mut Faces, lattice: &Lattice, physics: &Physics) {
+    for (component, array) in velocity.iter_mut().enumerate() {
+        for (from, to, rule) in copies(lattice, physics, 2, component) {
+            copy_layer(array, lattice, 2, (from as isize - LOW as isize, to as isize - LOW as isize), rule);
+        }
+    }
+}
+
+/// Layers to copy across both ends of an axis: from, to (padding counted), scale and shift.
+fn copies(lattice: &Lattice, physics: &Physics, axis: usize, component: usize) -> impl Iterator<Item = (usize, usize, (f32, f32))> {
+    let n = lattice.n[axis] as isize;
+    let joined = periodic(physics, axis);
+    let sides = physics.sides;
+    [false, true].into_iter().flat_map(move |high| {
+        let side = sides[2 * axis + usize::from(high)];
+        let rule = mirror(side, joined, component == axis, component);
+        let padded = |layer: isize| (layer + LOW as isize) as usize;
+        layers(side, joined, component == axis, high, n).map(|(from, to)| (padded(from), padded(to), rule))
+    })
 }
 
 /// Which layers (from, to) to copy across one end of an axis of `n` cells. The velocity across a face layer has a face at n.

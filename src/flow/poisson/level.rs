@@ -1,4 +1,4 @@
-//! One grid of the multigrid: coefficients, unknowns and right side, split by colour.
+//! One of the coarser grids of the multigrid: coefficients, unknowns and right side, split by colour.
 
 use crate::flow::grid::whole;
 
@@ -62,7 +62,7 @@ pub struct Level {
     pub face: [Colours; 3],
     /// 1 / Σ of the six coefficients; 0 in solids.
     pub inverse: Colours,
-    /// The unknowns in one plain array with a ghost all round (coarse grids only), for interpolation.
+    /// The unknowns in one plain array with a ghost all round, for interpolation.
     pub plain: Vec<f32>,
     fills: Vec<Filled>,
     /// Axes that are joined end to end.
@@ -201,23 +201,23 @@ impl Level {
             self.plain[fill.at as usize] = fill.scale * sum;
         }
     }
+}
 
-    /// Copies the unknowns across joined ends.
-    pub fn wrap(&mut self, colour: usize) {
-        let n = self.layout.n.map(|c| c as isize);
-        for axis in (0..3).filter(|d| self.periodic[*d]) {
-            let (first, second) = ((axis + 1) % 3, (axis + 2) % 3);
-            for b in 0..n[second] {
-                for a in 0..n[first] {
-                    for (ghost, inside) in [(-1, n[axis] - 1), (n[axis], 0)] {
-                        let mut cell = [0; 3];
-                        (cell[first], cell[second], cell[axis]) = (a, b, ghost);
-                        let (to_colour, to) = self.layout.at(cell);
-                        cell[axis] = inside;
-                        let (from_colour, from) = self.layout.at(cell);
-                        if to_colour == colour {
-                            self.x[colour][to] = self.x[from_colour][from];
-                        }
+/// Copies the unknowns across joined ends.
+pub fn wrap(x: &mut Colours, layout: Layout, periodic: [bool; 3], colour: usize) {
+    let n = layout.n.map(|c| c as isize);
+    for axis in (0..3).filter(|d| periodic[*d]) {
+        let (first, second) = ((axis + 1) % 3, (axis + 2) % 3);
+        for b in 0..n[second] {
+            for a in 0..n[first] {
+                for (ghost, inside) in [(-1, n[axis] - 1), (n[axis], 0)] {
+                    let mut cell = [0; 3];
+                    (cell[first], cell[second], cell[axis]) = (a, b, ghost);
+                    let (to_colour, to) = layout.at(cell);
+                    cell[axis] = inside;
+                    let (from_colour, from) = layout.at(cell);
+                    if to_colour == colour {
+                        x[to_colour][to] = x[from_colour][from];
                     }
                 }
             }

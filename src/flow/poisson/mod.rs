@@ -4,10 +4,16 @@
 //! other, so it runs with unit stride, on any number of threads, with the same bits. One V(1,1) cycle: red-black Gauss-Seidel,
 //! residual of the red cells (black ones have none left), sum to a grid of twice the cell size, correct by trilinear interpolation.
 //! Boxes of odd size are padded with solid cells. Trottenberg, Oosterlee, Schüller 2001, Multigrid, ch. 2 and 5.
+//!
+//! Every cycle starts from x = 0 for what the last one left; so the red cells' residual is what their black neighbours brought, and only
+//! black cells need the coarse correction: the red ones are relaxed next.
 
 mod cycle;
+mod finest;
 mod level;
 mod relax;
+mod share;
 
 pub(super) use cycle::Multigrid;
+pub(super) use finest::Finest;
 pub(super) use level::Ends;
