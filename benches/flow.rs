@@ -112,7 +112,11 @@ fn speed(h: f32, threads: usize, alone: Option<f64>) -> f64 {
     let total: f64 = Operator::ALL.iter().map(|operator| rig.scratch.seconds(*operator)).sum();
     for operator in Operator::ALL {
         let seconds = rig.scratch.seconds(operator);
-        println!("    {operator:?}: {:.2} ns a cell-step, {:.0} %", 1e9 * seconds / (cells * (steps + settle)) as f64, 100.0 * seconds / total);
+        println!(
+            "    {operator:?}: {:.2} ns a cell-step, {:.0} %",
+            1e9 * seconds / (cells * (steps + settle)) as f64,
+            100.0 * seconds / total
+        );
     }
     rate
 }
@@ -137,6 +141,9 @@ fn bandwidth() {
             std::hint::black_box(&mut a);
             rounds += 1;
         }
-        println!("memory, arrays of {megabytes} MB in all, one core: {:.1} GB/s", 12e-9 * (n * rounds) as f64 / start.elapsed().as_secs_f64());
+        println!(
+            "memory, arrays of {megabytes} MB in all, one core: {:.1} GB/s",
+            12e-9 * (n * rounds) as f64 / start.elapsed().as_secs_f64()
+        );
     }
 }

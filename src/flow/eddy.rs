@@ -5,7 +5,7 @@
 
 use super::{
     field::{Faces, max, min, row, row_mut},
-    grid::{LOW, Lattice},
+    grid::{LANES, LOW, Lattice},
     physics::{Physics, Side},
     solids::periodic,
     tags::Tags,
@@ -148,43 +148,47 @@ impl Eddies<'_> {
             return;
         }
         let lattice = self.lattice;
-        let (ny, n) = (lattice.n[1], lattice.width());
-        let sy = lattice.stride[1];
-        let h = self.h;
+        let (width, sy) = (lattice.width(), lattice.stride[1]);
+        let pieces = (0..lattice.n[1]).flat_map(|j| self.tags.runs(j, k).map(move |(from, len)| (j, from, len)));
+        for (j, from, len) in pieces {
+            let n = len.min(width - from) / LANES * LANES;
+            let (at, out) = (lattice.row(j, k) + from, lattice.row_in_plane(j) + from);
+            let spin: [&[f32]; 9] = std::array::from_fn(|q| &spin[q / 3][out + q % 3 * sy - sy - 1..]);
+            let marks = [row(&self.tags.mark, at, n), row(&self.tags.travel, at, n)];
+            let faces = std::array::from_fn(|d| [0, lattice.stride[d]].map(|up| row(&self.velocity[d], at + up, n)));
+            self.jet_row(&mut viscosity[out..][..n], spin, marks, faces);
+        }
+    }
+
+    /// One piece of a row; a function of its own so that the compiler knows `viscosity` to lie apart from the rest. `spin`: nine rows, each
+    /// from one entry before the piece.
+    #[inline(always)]
+    fn jet_row(&self, viscosity: &mut [f32], spin: [&[f32]; 9], [mark, travel]: [&[f32]; 2], [u, v, w]: [[&[f32]; 2]; 3]) {
+        let (n, h) = (viscosity.len(), self.h);
         let most = MOST_DIFFUSION * h * h / max(self.dt, 1e-12);
         let undo = 1.0 / super::tags::undo_length_squared(h);
-        for j in (0..ny).filter(|j| self.tags.row_is_marked(*j, k)) {
-            let (at, out) = (lattice.row(j, k), lattice.row_in_plane(j));
-            let viscosity = row_mut(viscosity, out, n);
-            let rows: [[&[f32]; 3]; 9] = std::array::from_fn(|q| {
-                let first = out + q % 3 * sy - sy - 1;
-                std::array::from_fn(|m| row(spin[q / 3], first + m, n))
-            });
-            let (mark, travel) = (row(&self.tags.mark, at, n), row(&self.tags.travel, at, n));
-            let pair = |d: usize| (row(&self.velocity[d], at, n), row(&self.velocity[d], at + lattice.stride[d], n));
-            let (u, v, w) = (pair(0), pair(1), pair(2));
-            for i in 0..n {
-                let line = |q: usize| rows[q][0][i] + 2.0 * rows[q][1][i] + rows[q][2][i];
-                let spin = (1.0 / 64.0)
-                    * ((line(0) + 2.0 * line(1) + line(2))
-                        + 2.0 * (line(3) + 2.0 * line(4) + line(5))
-                        + (line(6) + 2.0 * line(7) + line(8)));
-                let s = travel[i] / max(mark[i], 1e-20);
-                let aged = 1.0 + s * s * undo;
-                let strength = travel[i] * (aged * aged) * (aged * aged);
-                let share = min(max((strength - 0.15) * (1.0 / 0.15), 0.0), 1.0);
-                let length = MIXING_LENGTH * s;
-                let jet = length * length * spin.sqrt() * share;
-                let (a, b, c) = (0.5 * (u.0[i] + u.1[i]), 0.5 * (v.0[i] + v.1[i]), 0.5 * (w.0[i] + w.1[i]));
-                let (aa, bb, cc) = (a * a, b * b, c * c);
-                let speed2 = max(aa + bb + cc, 1e-20);
-                let oblique = a.abs() * (1.0 - aa / speed2) + b.abs() * (1.0 - bb / speed2) + c.abs() * (1.0 - cc / speed2);
-                let width = max(JET_WIDTH * s, 1.5 * h);
-                let scheme = SCHEME_DIFFUSION * oblique * h * h * h / (width * width);
-                let eddy = min(jet - scheme, most);
-                // NO_WATER stays: the greater of the two is taken only in water.
-                viscosity[i] = if viscosity[i] > NO_WATER { max(viscosity[i], eddy) } else { NO_WATER };
-            }
+        let rows: [[&[f32]; 3]; 9] = spin.map(|spin| std::array::from_fn(|m| row(spin, m, n)));
+        let (mark, travel) = (row(mark, 0, n), row(travel, 0, n));
+        let [u, v, w] = [u, v, w].map(|pair| pair.map(|face| row(face, 0, n)));
+        for i in 0..n {
+            let line = |q: usize| rows[q][0][i] + 2.0 * rows[q][1][i] + rows[q][2][i];
+            let spin = (1.0 / 64.0)
+                * ((line(0) + 2.0 * line(1) + line(2)) + 2.0 * (line(3) + 2.0 * line(4) + line(5)) + (line(6) + 2.0 * line(7) + line(8)));
+            let s = travel[i] / max(mark[i], 1e-20);
+            let aged = 1.0 + s * s * undo;
+            let strength = travel[i] * (aged * aged) * (aged * aged);
+            let share = min(max((strength - 0.15) * (1.0 / 0.15), 0.0), 1.0);
+            let length = MIXING_LENGTH * s;
+            let jet = length * length * spin.sqrt() * share;
+            let (a, b, c) = (0.5 * (u[0][i] + u[1][i]), 0.5 * (v[0][i] + v[1][i]), 0.5 * (w[0][i] + w[1][i]));
+            let (aa, bb, cc) = (a * a, b * b, c * c);
+            let speed2 = max(aa + bb + cc, 1e-20);
+            let oblique = a.abs() * (1.0 - aa / speed2) + b.abs() * (1.0 - bb / speed2) + c.abs() * (1.0 - cc / speed2);
+            let width = max(JET_WIDTH * s, 1.5 * h);
+            let scheme = SCHEME_DIFFUSION * oblique * h * h * h / (width * width);
+            let eddy = min(jet - scheme, most);
+            // NO_WATER stays: the greater of the two is taken only in water.
+            viscosity[i] = if viscosity[i] > NO_WATER { max(viscosity[i], eddy) } else { NO_WATER };
         }
     }
 }

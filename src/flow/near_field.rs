@@ -85,9 +85,10 @@ impl NearField {
         self.trace(flow);
         flow.gusts(velocity, &mut self.gusts);
         for (stations, jet) in self.axes.iter().zip(&flow.ports.jets) {
+            let Some(cone) = Cone::round(flow.grid.h, jet, stations) else { continue };
             for cell in cells_near(&flow.grid, jet, stations) {
                 let at = flow.grid.index(cell);
-                if flow.solids.water[at] <= 0.0 {
+                if !cone.may_hold(flow.grid.centre(cell)) || flow.solids.water[at] <= 0.0 {
                     continue;
                 }
                 let mut touch = Touch::default();
@@ -175,6 +176,43 @@ fn cells_near(grid: &Grid, jet: &Jet, stations: &[Station]) -> impl Iterator<Ite
         let x = x.clone();
         y.clone().flat_map(move |j| x.clone().map(move |i| [i, j, k]))
     })
+}
+
+/// A straight cone that holds all that a jet may touch: most cells of the box round it don't lie in it, and are told so cheaply.
+struct Cone {
+    tip: [f32; 3],
+    along: [f32; 3],
+    /// Radius at the tip and its growth per length, twice the bend of the axis included.
+    radius: f32,
+    growth: f32,
+    h: f32,
+}
+
+impl Cone {
+    /// `None` when the jet is nowhere.
+    fn round(h: f32, jet: &Jet, stations: &[Station]) -> Option<Self> {
+        let last = stations.iter().rposition(|station| station.free > 0.0 && station.speed > 0.0)?;
+        let between = |n: usize| -> [f32; 3] { std::array::from_fn(|d| stations[n].place[d] - stations[0].place[d]) };
+        let end = between(last);
+        let length = dot(end, end).sqrt();
+        let along = if length > 0.0 { end.map(|c| c / length) } else { stations[0].along };
+        let off = |n: usize| {
+            let from = between(n);
+            (dot(from, from) - dot(from, along).powi(2)).max(0.0).sqrt()
+        };
+        let bend = (0..=last).map(off).fold(0.0, f32::max);
+        let (first, widest) = (axis::reach(jet, h, 0).1, axis::reach(jet, h, last).1);
+        let growth = if length > 0.0 { (widest - first) / length } else { 0.0 };
+        // Reach grows slower near the mouth than farther on: a straight line between both ends lies over it.
+        Some(Self { tip: stations[0].place, along, radius: first + 2.0 * bend + h, growth, h })
+    }
+
+    fn may_hold(&self, place: [f32; 3]) -> bool {
+        let from: [f32; 3] = std::array::from_fn(|d| place[d] - self.tip[d]);
+        let ahead = dot(from, self.along);
+        let radius = self.radius + self.growth * (ahead + self.h).max(0.0);
+        ahead > -2.0 * self.h - self.radius && dot(from, from) - ahead * ahead <= radius * radius
+    }
 }
 
 /// Where a place lies along and off an axis.

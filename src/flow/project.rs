@@ -233,7 +233,8 @@ fn correct_plane(projection: &Projection, k: usize, planes: &mut [&mut [f32]; 3]
             let (u, high) = (row_mut(planes[axis], at, n), row(here, at, n));
             let open = &projection.open[lattice.row(j, k)..][..n];
             for i in 0..n {
-                u[i] -= if open[i] & (1 << axis) != 0 { high[i] - low[i] } else { 0.0 };
+                let change = high[i] - low[i];
+                u[i] -= if open[i] & (1 << axis) != 0 { change } else { 0.0 };
             }
         }
     }

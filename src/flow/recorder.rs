@@ -3,15 +3,7 @@
 //! The mean over the stretch is projected once more, with the ports' mean flows, until its divergence is down to the rounding of f32:
 //! what is carried by it is then neither gained nor lost.
 
-use super::{
-    Flow, Grid, Scratch,
-    field::Faces,
-    grid::Lattice,
-    kernel::Kernel,
-    ports::JetRate,
-    solids::NO_REGION,
-    sources::Applied,
-};
+use super::{Flow, Grid, Scratch, field::Faces, grid::Lattice, kernel::Kernel, ports::JetRate, solids::NO_REGION, sources::Applied};
 
 /// Pressure cycles that close a mean velocity: each leaves about a tenth of the divergence.
 const CLOSING_CYCLES: usize = 6;

@@ -196,13 +196,7 @@ impl Flow {
         next.clamp(1, 4)
     }
 
-    fn report(
-        &self,
-        (dt, cycles, repaired): (f32, u32, bool),
-        before: &Sums,
-        now: &Sums,
-        applied: &super::sources::Applied,
-    ) -> StepReport {
+    fn report(&self, (dt, cycles, repaired): (f32, u32, bool), before: &Sums, now: &Sums, applied: &super::sources::Applied) -> StepReport {
         let moved: f64 = applied.jets.iter().map(|jet| f64::from(jet.flow)).chain(applied.sinks.iter().map(|flow| f64::from(*flow))).sum();
         // In a closed box every face flux leaves one cell and enters another, so what the cells gain is what the ports bring, exactly;
         // adding up all cells would only show the rounding of the sum.

@@ -71,7 +71,10 @@ impl Flow {
         self.pressure.clone_from(&before.pressure);
         for (axis, own) in self.velocity.iter_mut().enumerate() {
             let open = &self.solids.open;
-            own.iter_mut().zip(&before.velocity[axis]).zip(open).for_each(|((u, old), open)| *u = if open >> axis & 1 == 1 { *old } else { 0.0 });
+            own.iter_mut()
+                .zip(&before.velocity[axis])
+                .zip(open)
+                .for_each(|((u, old), open)| *u = if open >> axis & 1 == 1 { *old } else { 0.0 });
         }
         self.history.courant_speed = self.fastest_faces();
         walls::fill_outside(&mut self.velocity, &self.lattice, &self.physics);

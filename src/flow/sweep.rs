@@ -11,7 +11,7 @@ use super::{
     field::{Faces, inner_mut, planes_per_slab},
     grid::Lattice,
     predict::Prediction,
-    tags::{self, Carrier, Rows, Tags},
+    tags::{self, Carrier, Chunks, Rows, Tags},
     walls::Walls,
 };
 use multiversion::multiversion;
@@ -81,7 +81,7 @@ struct Slab<'a> {
     velocity: [&'a mut [f32]; 3],
     rate: [&'a mut [f32]; 3],
     tags: [&'a mut [f32]; 3],
-    marked: &'a mut [bool],
+    marked: &'a mut [Chunks],
 }
 
 impl Sweep<'_> {
@@ -90,7 +90,7 @@ impl Sweep<'_> {
         let lattice = self.transport.lattice;
         let planes = planes_per_slab(lattice.n[2]);
         let size = planes * lattice.stride[2];
-        let Tags { mark, travel, drive, marked, rows } = swept.tags;
+        let Tags { mark, travel, drive, marked, rows, .. } = swept.tags;
         let marked = &mut marked[*rows..*rows * (lattice.n[2] + 1)];
         let velocity = slabs(swept.velocity.each_mut(), &lattice, size);
         let rate = slabs(swept.rate.each_mut(), &lattice, size);

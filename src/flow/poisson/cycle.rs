@@ -101,7 +101,8 @@ fn restrict(fine: (Layout, &[f32]), coarse: &mut Level) {
         return restrict_planes(fine, layout, 0, [red, black, x], inverse);
     }
     let size = planes_per_task(n[2]) * plane;
-    let work = red.par_chunks_mut(size).zip(black.par_chunks_mut(size)).zip(x.par_chunks_mut(size)).zip(inverse.par_chunks(size)).enumerate();
+    let work =
+        red.par_chunks_mut(size).zip(black.par_chunks_mut(size)).zip(x.par_chunks_mut(size)).zip(inverse.par_chunks(size)).enumerate();
     work.for_each(|(task, (((red, black), x), inverse))| restrict_planes(fine, layout, task * size / plane, [red, black, x], inverse));
 }
 

@@ -80,7 +80,9 @@ impl Finest {
         let x = [at + odd - 1, at + odd, at - r, at + r, at - p, at + p].map(|from| row(other, from, n));
         let links = &self.links[colour][at..][..n];
         for m in 0..n {
-            let linked = |d: usize| if links[m] & (1 << d) != 0 { x[d][m] } else { 0.0 };
+            // Read first, chosen then: a read that may not happen would keep the loop from being vectorised.
+            let value: [f32; 6] = std::array::from_fn(|d| x[d][m]);
+            let linked = |d: usize| if links[m] & (1 << d) != 0 { value[d] } else { 0.0 };
             put(m, (linked(0) + linked(1)) + (linked(2) + linked(3)) + (linked(4) + linked(5)));
         }
     }
