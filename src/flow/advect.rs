@@ -9,6 +9,8 @@ use super::{
     limiter::carried,
 };
 
+use multiversion::multiversion;
+
 /// What the fluxes are made of.
 pub(super) struct Transport<'a> {
     pub lattice: Lattice,
@@ -31,67 +33,68 @@ enum Give {
     Take,
 }
 
-impl Transport<'_> {
-    /// Rates of change on plane k (m/s²), but for the fluxes through its top, and the last fluxes to the plane below. `above_first` and
-    /// `before_end` say whether those planes are wanted.
-    #[inline(always)]
-    pub fn plane(
-        &self,
-        (k, above_first, before_end): (usize, bool, bool),
-        viscosity: Viscosity,
-        (here, below): (&mut Plane, &mut Plane),
-        (flux, other): (&mut [f32], &mut [f32]),
-    ) {
-        let lattice = self.lattice;
-        let (ny, n, [_, sy, sz]) = (lattice.n[1], lattice.width(), lattice.stride);
-        for j in 0..=ny {
-            let (at, out) = (lattice.row(j, k), lattice.row_in_plane(j));
-            let inside = j < ny;
-            self.edge_row((1, 2), (at, out), viscosity, &mut flux[..n], other);
-            if inside && before_end {
-                self.give(Give::Begin, &mut here[1], out, flux);
-                self.give(Give::Begin, &mut here[2], out, other);
-            }
-            if inside && above_first {
-                self.give(Give::Take, &mut below[1], out, flux);
-            }
-            if j > 0 && before_end {
-                self.give(Give::Take, &mut here[2], out - sy, other);
-            }
-            if inside {
-                self.edge_row((0, 2), (at, out), viscosity, &mut flux[..n], other);
-                if before_end {
-                    self.give(Give::Begin, &mut here[0], out, flux);
-                    self.give_along(&mut here[2], other, out);
-                }
-                if above_first {
-                    self.give(Give::Take, &mut below[0], out, flux);
-                }
-                self.cell_row(2, at - sz, (viscosity[0], out), &mut flux[..n]);
-                if before_end {
-                    self.give(Give::Add, &mut here[2], out, flux);
-                }
-                if above_first {
-                    self.give(Give::Take, &mut below[2], out, flux);
-                }
-            }
-            if !before_end {
-                continue;
-            }
-            if inside {
-                self.cell_row(0, at - 1, (viscosity[1], out - 1), &mut flux[..n]);
-                self.give_along(&mut here[0], flux, out);
-            }
-            self.edge_row((0, 1), (at, out), viscosity, &mut flux[..n], other);
-            self.give_both(&mut here[0], out, flux, inside, j > 0);
-            if inside {
-                self.give_along(&mut here[1], other, out);
-            }
-            self.cell_row(1, at - sy, (viscosity[1], out - sy), &mut flux[..n]);
-            self.give_both(&mut here[1], out, flux, inside, j > 0);
+/// Rates of change on plane k (m/s²), but for the fluxes through its top, and the last fluxes to the plane below. `above_first` and
+/// `before_end` say whether those planes are wanted.
+#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
+#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
+pub(super) fn plane(
+    transport: &Transport,
+    (k, above_first, before_end): (usize, bool, bool),
+    viscosity: Viscosity,
+    (here, below): (&mut Plane, &mut Plane),
+    (flux, other): (&mut [f32], &mut [f32]),
+) {
+    let lattice = transport.lattice;
+    let (ny, n, [_, sy, sz]) = (lattice.n[1], lattice.width(), lattice.stride);
+    for j in 0..=ny {
+        let (at, out) = (lattice.row(j, k), lattice.row_in_plane(j));
+        let inside = j < ny;
+        transport.edge_row((1, 2), (at, out), viscosity, &mut flux[..n], other);
+        if inside && before_end {
+            transport.give(Give::Begin, &mut here[1], out, flux);
+            transport.give(Give::Begin, &mut here[2], out, other);
         }
+        if inside && above_first {
+            transport.give(Give::Take, &mut below[1], out, flux);
+        }
+        if j > 0 && before_end {
+            transport.give(Give::Take, &mut here[2], out - sy, other);
+        }
+        if inside {
+            transport.edge_row((0, 2), (at, out), viscosity, &mut flux[..n], other);
+            if before_end {
+                transport.give(Give::Begin, &mut here[0], out, flux);
+                transport.give_along(&mut here[2], other, out);
+            }
+            if above_first {
+                transport.give(Give::Take, &mut below[0], out, flux);
+            }
+            transport.cell_row(2, at - sz, (viscosity[0], out), &mut flux[..n]);
+            if before_end {
+                transport.give(Give::Add, &mut here[2], out, flux);
+            }
+            if above_first {
+                transport.give(Give::Take, &mut below[2], out, flux);
+            }
+        }
+        if !before_end {
+            continue;
+        }
+        if inside {
+            transport.cell_row(0, at - 1, (viscosity[1], out - 1), &mut flux[..n]);
+            transport.give_along(&mut here[0], flux, out);
+        }
+        transport.edge_row((0, 1), (at, out), viscosity, &mut flux[..n], other);
+        transport.give_both(&mut here[0], out, flux, inside, j > 0);
+        if inside {
+            transport.give_along(&mut here[1], other, out);
+        }
+        transport.cell_row(1, at - sy, (viscosity[1], out - sy), &mut flux[..n]);
+        transport.give_both(&mut here[1], out, flux, inside, j > 0);
     }
+}
 
+impl Transport<'_> {
     /// A-momentum carried across b and B-momentum carried across a, through the edges that start at `p`, less the shear stress.
     #[inline(always)]
     fn edge_row(&self, (a, b): (usize, usize), (p, out): (usize, usize), viscosity: Viscosity, out_a: &mut [f32], out_b: &mut [f32]) {

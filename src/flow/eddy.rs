@@ -5,11 +5,13 @@
 
 use super::{
     field::{Faces, max, min, row, row_mut},
-    grid::{LANES, LOW, Lattice},
+    grid::{LOW, Lattice},
     physics::{Physics, Side},
     solids::periodic,
     tags::Tags,
 };
+use multiversion::multiversion;
+
 /// Viscosity where there is no water: makes any mean of four cells that includes one negative, hence no stress.
 pub(super) const NO_WATER: f32 = -1e30;
 /// Mixing length over distance from the nozzle.
@@ -47,19 +49,18 @@ enum Plane {
 
 impl Eddies<'_> {
     /// Sub-grid viscosity and squared vorticity of plane k, which may lie beside the box.
-    #[inline(always)]
     pub fn raw(&self, k: isize, viscosity: &mut [f32], spin: &mut [f32]) {
         match self.at(k) {
-            Plane::Inside(k) => self.smagorinsky(k, viscosity, spin),
+            Plane::Inside(k) => smagorinsky(self, k, viscosity, spin),
             _ => spin.fill(0.0),
         }
     }
 
     /// The whole viscosity of plane k, from its sub-grid part and the vorticity of three planes; values beside the rows filled in.
-    #[inline(always)]
     pub fn finish(&self, k: isize, spin: [&[f32]; 3], viscosity: &mut [f32], spare: &mut [Vec<f32>; 4]) {
         match self.at(k) {
-            Plane::Inside(k) => self.jets(k, spin, viscosity),
+            Plane::Inside(k) if self.marked => jets(self, k, spin, viscosity),
+            Plane::Inside(_) => {}
             Plane::Nothing => viscosity.fill(NO_WATER),
             Plane::Like(source) => {
                 let [unused, below, here, above] = spare;
@@ -67,7 +68,9 @@ impl Eddies<'_> {
                     self.raw(k, unused, spin);
                 }
                 viscosity.copy_from_slice(unused);
-                self.jets(source, [below, here, above], viscosity);
+                if self.marked {
+                    jets(self, source, [below, here, above], viscosity);
+                }
             }
         }
         self.fill_beside(viscosity);
@@ -105,71 +108,63 @@ impl Eddies<'_> {
             }
         }
     }
+}
 
-    #[inline(always)]
-    fn smagorinsky(&self, k: usize, viscosity: &mut [f32], spin: &mut [f32]) {
-        let lattice = self.lattice;
-        let ([nx, ny, _], n) = (lattice.n, lattice.width());
-        let [sx, sy, sz] = lattice.stride;
-        let inverse_h = 1.0 / self.h;
-        let molecular = self.physics.viscosity;
-        let most = max(MOST_DIFFUSION * self.h * self.h / max(self.dt, 1e-12), molecular);
-        for j in 0..ny {
-            let (at, out) = (lattice.row(j, k), lattice.row_in_plane(j));
-            let (viscosity, spin) = (row_mut(viscosity, out, n), row_mut(spin, out, n));
-            let square = row(self.length_squared, at, n);
-            // The two faces of a component in a row of cells; their mean is its value at the centres.
-            let pair = |d: usize, p: usize| (row(&self.velocity[d], p, n), row(&self.velocity[d], p + lattice.stride[d], n));
-            let (u, v, w) = (pair(0, at), pair(1, at), pair(2, at));
-            let (uyl, uyh, uzl, uzh) = (pair(0, at - sy), pair(0, at + sy), pair(0, at - sz), pair(0, at + sz));
-            let (vxl, vxh, vzl, vzh) = (pair(1, at - sx), pair(1, at + sx), pair(1, at - sz), pair(1, at + sz));
-            let (wxl, wxh, wyl, wyh) = (pair(2, at - sx), pair(2, at + sx), pair(2, at - sy), pair(2, at + sy));
-            let slope = |low: (&[f32], &[f32]), high: (&[f32], &[f32]), i: usize| {
-                0.25 * inverse_h * ((high.0[i] + high.1[i]) - (low.0[i] + low.1[i]))
-            };
-            for i in 0..n {
-                let (ux, vy, wz) = (inverse_h * (u.1[i] - u.0[i]), inverse_h * (v.1[i] - v.0[i]), inverse_h * (w.1[i] - w.0[i]));
-                let (uy, uz) = (slope(uyl, uyh, i), slope(uzl, uzh, i));
-                let (vx, vz) = (slope(vxl, vxh, i), slope(vzl, vzh, i));
-                let (wx, wy) = (slope(wxl, wxh, i), slope(wyl, wyh, i));
-                let (xy, xz, yz) = (uy + vx, uz + wx, vz + wy);
-                let strain = 2.0 * (ux * ux + vy * vy + wz * wz) + (xy * xy + xz * xz + yz * yz);
-                let (rx, ry, rz) = (wy - vz, uz - wx, vx - uy);
-                spin[i] = if i < nx { rx * rx + ry * ry + rz * rz } else { 0.0 };
-                let eddy = min(molecular + square[i] * strain.sqrt(), most);
-                viscosity[i] = if square[i] >= 0.0 { eddy } else { NO_WATER };
-            }
+#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
+#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
+fn smagorinsky(eddies: &Eddies, k: usize, viscosity: &mut [f32], spin: &mut [f32]) {
+    let lattice = eddies.lattice;
+    let ([nx, ny, _], n) = (lattice.n, lattice.width());
+    let [sx, sy, sz] = lattice.stride;
+    let inverse_h = 1.0 / eddies.h;
+    let molecular = eddies.physics.viscosity;
+    let most = max(MOST_DIFFUSION * eddies.h * eddies.h / max(eddies.dt, 1e-12), molecular);
+    for j in 0..ny {
+        let (at, out) = (lattice.row(j, k), lattice.row_in_plane(j));
+        let (viscosity, spin) = (row_mut(viscosity, out, n), row_mut(spin, out, n));
+        let square = row(eddies.length_squared, at, n);
+        // The two faces of a component in a row of cells; their mean is its value at the centres.
+        let pair = |d: usize, p: usize| (row(&eddies.velocity[d], p, n), row(&eddies.velocity[d], p + lattice.stride[d], n));
+        let (u, v, w) = (pair(0, at), pair(1, at), pair(2, at));
+        let (uyl, uyh, uzl, uzh) = (pair(0, at - sy), pair(0, at + sy), pair(0, at - sz), pair(0, at + sz));
+        let (vxl, vxh, vzl, vzh) = (pair(1, at - sx), pair(1, at + sx), pair(1, at - sz), pair(1, at + sz));
+        let (wxl, wxh, wyl, wyh) = (pair(2, at - sx), pair(2, at + sx), pair(2, at - sy), pair(2, at + sy));
+        let slope =
+            |low: (&[f32], &[f32]), high: (&[f32], &[f32]), i: usize| 0.25 * inverse_h * ((high.0[i] + high.1[i]) - (low.0[i] + low.1[i]));
+        for i in 0..n {
+            let (ux, vy, wz) = (inverse_h * (u.1[i] - u.0[i]), inverse_h * (v.1[i] - v.0[i]), inverse_h * (w.1[i] - w.0[i]));
+            let (uy, uz) = (slope(uyl, uyh, i), slope(uzl, uzh, i));
+            let (vx, vz) = (slope(vxl, vxh, i), slope(vzl, vzh, i));
+            let (wx, wy) = (slope(wxl, wxh, i), slope(wyl, wyh, i));
+            let (xy, xz, yz) = (uy + vx, uz + wx, vz + wy);
+            let strain = 2.0 * (ux * ux + vy * vy + wz * wz) + (xy * xy + xz * xz + yz * yz);
+            let (rx, ry, rz) = (wy - vz, uz - wx, vx - uy);
+            spin[i] = if i < nx { rx * rx + ry * ry + rz * rz } else { 0.0 };
+            let eddy = min(molecular + square[i] * strain.sqrt(), most);
+            viscosity[i] = if square[i] >= 0.0 { eddy } else { NO_WATER };
         }
     }
+}
 
-    #[inline(always)]
-    fn jets(&self, k: usize, spin: [&[f32]; 3], viscosity: &mut [f32]) {
-        if !self.marked {
-            return;
-        }
-        let lattice = self.lattice;
-        let (width, sy) = (lattice.width(), lattice.stride[1]);
-        let pieces = (0..lattice.n[1]).flat_map(|j| self.tags.runs(j, k).map(move |(from, len)| (j, from, len)));
-        for (j, from, len) in pieces {
-            let n = len.min(width - from) / LANES * LANES;
-            let (at, out) = (lattice.row(j, k) + from, lattice.row_in_plane(j) + from);
-            let spin: [&[f32]; 9] = std::array::from_fn(|q| &spin[q / 3][out + q % 3 * sy - sy - 1..]);
-            let marks = [row(&self.tags.mark, at, n), row(&self.tags.travel, at, n)];
-            let faces = std::array::from_fn(|d| [0, lattice.stride[d]].map(|up| row(&self.velocity[d], at + up, n)));
-            self.jet_row(&mut viscosity[out..][..n], spin, marks, faces);
-        }
-    }
-
-    /// One piece of a row; a function of its own so that the compiler knows `viscosity` to lie apart from the rest. `spin`: nine rows, each
-    /// from one entry before the piece.
-    #[inline(always)]
-    fn jet_row(&self, viscosity: &mut [f32], spin: [&[f32]; 9], [mark, travel]: [&[f32]; 2], [u, v, w]: [[&[f32]; 2]; 3]) {
-        let (n, h) = (viscosity.len(), self.h);
-        let most = MOST_DIFFUSION * h * h / max(self.dt, 1e-12);
-        let undo = 1.0 / super::tags::undo_length_squared(h);
-        let rows: [[&[f32]; 3]; 9] = spin.map(|spin| std::array::from_fn(|m| row(spin, m, n)));
-        let (mark, travel) = (row(mark, 0, n), row(travel, 0, n));
-        let [u, v, w] = [u, v, w].map(|pair| pair.map(|face| row(face, 0, n)));
+#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
+#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
+fn jets(eddies: &Eddies, k: usize, spin: [&[f32]; 3], viscosity: &mut [f32]) {
+    let lattice = eddies.lattice;
+    let (ny, n) = (lattice.n[1], lattice.width());
+    let sy = lattice.stride[1];
+    let h = eddies.h;
+    let most = MOST_DIFFUSION * h * h / max(eddies.dt, 1e-12);
+    let undo = 1.0 / super::tags::undo_length_squared(h);
+    for j in (0..ny).filter(|j| eddies.tags.row_is_marked(*j, k)) {
+        let (at, out) = (lattice.row(j, k), lattice.row_in_plane(j));
+        let viscosity = row_mut(viscosity, out, n);
+        let rows: [[&[f32]; 3]; 9] = std::array::from_fn(|q| {
+            let first = out + q % 3 * sy - sy - 1;
+            std::array::from_fn(|m| row(spin[q / 3], first + m, n))
+        });
+        let (mark, travel) = (row(&eddies.tags.mark, at, n), row(&eddies.tags.travel, at, n));
+        let pair = |d: usize| (row(&eddies.velocity[d], at, n), row(&eddies.velocity[d], at + lattice.stride[d], n));
+        let (u, v, w) = (pair(0), pair(1), pair(2));
         for i in 0..n {
             let line = |q: usize| rows[q][0][i] + 2.0 * rows[q][1][i] + rows[q][2][i];
             let spin = (1.0 / 64.0)
@@ -180,7 +175,7 @@ impl Eddies<'_> {
             let share = min(max((strength - 0.15) * (1.0 / 0.15), 0.0), 1.0);
             let length = MIXING_LENGTH * s;
             let jet = length * length * spin.sqrt() * share;
-            let (a, b, c) = (0.5 * (u[0][i] + u[1][i]), 0.5 * (v[0][i] + v[1][i]), 0.5 * (w[0][i] + w[1][i]));
+            let (a, b, c) = (0.5 * (u.0[i] + u.1[i]), 0.5 * (v.0[i] + v.1[i]), 0.5 * (w.0[i] + w.1[i]));
             let (aa, bb, cc) = (a * a, b * b, c * c);
             let speed2 = max(aa + bb + cc, 1e-20);
             let oblique = a.abs() * (1.0 - aa / speed2) + b.abs() * (1.0 - bb / speed2) + c.abs() * (1.0 - cc / speed2);

@@ -366,3 +366,40 @@ impl Flow {
         Gust { variance: fast * fast * variance, fastest: speed + PEAK * fast * along }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::flow::{JetRate, Physics, Ports, Scratch, Sink, step};
+
+    /// A jet across a stream of another: no cell that it touches lies outside its cone.
+    #[test]
+    fn a_cone_holds_all_that_a_bent_jet_touches() {
+        let grid = Grid { n: [40, 30, 20], h: 0.025 };
+        let jets = vec![
+            Jet { at: [0.3, 0.0, 0.25], direction: [0.4, 1.0, -0.2], bore: 0.025 },
+            Jet { at: [0.0, 0.4, 0.25], direction: [1.0, 0.0, 0.1], bore: 0.05 },
+        ];
+        let sink = Sink { at: [1.0, 0.3, 0.2], normal: [-1.0, 0.0, 0.0], size: [0.1, 0.1] };
+        let mut flow = Flow::new(grid, &|_| 1.0, Ports { jets, sinks: vec![sink] }, Physics::tank(1e-6, 1));
+        let (mut scratch, mut near) = (Scratch::new(&flow), NearField::new(&flow));
+        let rates =
+            Rates { jets: vec![JetRate { flow: 7e-4, momentum: 1e-3 }, JetRate { flow: 3e-3, momentum: 4.5e-3 }], sinks: vec![3.7e-3] };
+        for _ in 0..150 {
+            let report = step(&mut flow, &mut scratch, &rates, 0.1);
+            near.pass(&flow, &rates, report.dt);
+        }
+        near.trace(&flow);
+        let mut touched = [0, 0];
+        for (index, (stations, jet)) in near.axes.iter().zip(&flow.ports.jets).enumerate() {
+            let cone = Cone::round(grid.h, jet, stations).unwrap();
+            for cell in flow.lattice.cells() {
+                let mut touch = Touch::default();
+                touch.add(jet, stations, grid.h, grid.centre(cell), Extent::Cell);
+                touched[index] += usize::from(touch.weight > 0.0);
+                assert!(touch.weight == 0.0 || cone.may_hold(grid.centre(cell)), "{cell:?} of jet {index}");
+            }
+        }
+        assert!(touched.iter().all(|cells| *cells > 100), "{touched:?}");
+    }
+}

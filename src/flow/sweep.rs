@@ -5,16 +5,15 @@
 //! one slab of planes and finds the few planes beside it for itself, so that the bits don't depend on how many there are.
 
 use super::{
-    advect::Transport,
+    advect::{self, Transport},
     clock::{Clock, Operator},
     eddy::Eddies,
     field::{Faces, inner_mut, planes_per_slab},
     grid::Lattice,
-    predict::Prediction,
+    predict::{self, Prediction},
     tags::{self, Carrier, Chunks, Rows, Tags},
-    walls::Walls,
+    walls::{self, Walls},
 };
-use multiversion::multiversion;
 use rayon::prelude::*;
 
 /// What a sweep reads.
@@ -115,8 +114,6 @@ fn slabs<'a>(
     cut(x).zip(cut(y)).zip(cut(z)).map(|((x, y), z)| [x, y, z])
 }
 
-#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
-#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn sweep_slab(sweep: &Sweep, (first, end): (usize, usize), bench: &mut Bench, mut slab: Slab) {
     let lattice = sweep.transport.lattice;
     let plane_size = lattice.stride[2];
@@ -138,18 +135,18 @@ fn sweep_slab(sweep: &Sweep, (first, end): (usize, usize), bench: &mut Bench, mu
         let (here, below) = if k % 2 == 0 { (even, odd) } else { (odd, even) };
         let [flux, other] = &mut bench.flux;
         let at = k as isize;
-        sweep.transport.plane((k, k > first, k < end), [viscosity(at - 1), viscosity(at)], (here, &mut *below), (flux, other));
+        advect::plane(&sweep.transport, (k, k > first, k < end), [viscosity(at - 1), viscosity(at)], (here, &mut *below), (flux, other));
         bench.clock.lap(Operator::Transport);
         if k == first {
             continue;
         }
         let done = k - 1;
-        sweep.walls.drag(&sweep.transport, done, below);
+        walls::drag(sweep.walls, &sweep.transport, done, below);
         bench.clock.lap(Operator::Friction);
         let range = (done - first) * plane_size..(done - first + 1) * plane_size;
         let mut velocity = slab.velocity.each_mut().map(|array| &mut array[range.clone()]);
         let mut rate = slab.rate.each_mut().map(|array| &mut array[range.clone()]);
-        bench.held |= sweep.prediction.plane(done, &mut velocity, &mut rate, below);
+        bench.held |= predict::plane(&sweep.prediction, done, &mut velocity, &mut rate, below);
         bench.clock.lap(Operator::Prediction);
         if sweep.marked {
             let rows = lattice.n[1] + 2;

@@ -9,6 +9,7 @@ use super::{
     grid::{LANES, Lattice},
     limiter::carried_in_step,
 };
+use multiversion::multiversion;
 use serde::{Deserialize, Serialize};
 
 /// Turbulent Schmidt number of the marks.
@@ -87,11 +88,6 @@ impl Tags {
         self.marked[(k + 1) * self.rows + j + 1] != 0
     }
 
-    /// The pieces of a row that hold marks, as first entry and length.
-    pub fn runs(&self, j: usize, k: usize) -> impl Iterator<Item = (usize, usize)> + use<> {
-        runs(self.marked[(k + 1) * self.rows + j + 1], self.chunk)
-    }
-
     /// Of the water in a cell: how far it counts as jet water (0 to 1), its way since the nozzle (m), mouth speed × bore of its jet (m²/s).
     pub fn jet_water(&self, at: usize, h: f32) -> (f32, f32, f32) {
         let mark = max(self.mark[at], 1e-20);
@@ -131,7 +127,8 @@ impl Rows {
 }
 
 /// One step of the marks of plane k with the water, into `next`; `viscosity` of the planes below, here and above.
-#[inline(always)]
+#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
+#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 pub(super) fn advance_plane(
     carrier: &Carrier,
     now: &Tags,

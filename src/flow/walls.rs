@@ -7,11 +7,12 @@
 
 use super::{
     advect::{Plane, Transport},
-    field::{Faces, copy_layer, max},
+    field::{Faces, copy_layer, max, row, row_mut},
     grid::{LOW, Lattice},
     physics::{Physics, Side},
     solids::{Solids, periodic},
 };
+use multiversion::multiversion;
 use serde::{Deserialize, Serialize};
 
 const KARMAN: f32 = 0.41;
@@ -151,76 +152,34 @@ impl Walls {
         (cover > 0.0).then_some(Run { at: lattice.cell(cell) as u32, len: 1, inward, along, surface, cover })
     }
 
-    /// Takes the friction off the rates of plane k.
     #[inline(always)]
-    pub fn drag(&self, transport: &Transport, k: usize, rate: &mut Plane) {
-        for axis in 0..3 {
-            let mut batch = Batch::default();
-            for run in &self.runs[axis][self.plane[axis][k]..self.plane[axis][k + 1]] {
-                for face in run.at..run.at + u32::from(run.len) {
-                    if batch.count == BATCH || batch.surface != run.surface {
-                        self.drag_batch(&mut batch, &mut rate[axis]);
-                        batch.surface = run.surface;
-                    }
-                    batch.add(transport, &self.surfaces[usize::from(run.surface)], axis, run, face as usize);
-                }
-            }
-            self.drag_batch(&mut batch, &mut rate[axis]);
-        }
-    }
-
-    /// Takes the friction of the faces that are gathered off their rates.
-    #[inline(always)]
-    fn drag_batch(&self, batch: &mut Batch, rate: &mut [f32]) {
-        let surface = &self.surfaces[usize::from(batch.surface)];
-        let [u, v, next] = &batch.velocity;
-        for i in 0..BATCH {
-            let speed = (u[i] * u[i] + v[i] * v[i]).sqrt();
-            batch.friction[i] = batch.weight[i] * surface.drag(speed, u[i], next[i]);
-        }
-        for i in 0..batch.count {
-            rate[batch.at[i] as usize] -= batch.friction[i];
-        }
-        batch.count = 0;
-    }
-}
-
-/// Faces worked on at a time.
-const BATCH: usize = 64;
-
-/// Faces beside one surface, gathered so that their friction is found many at a time.
-struct Batch {
-    surface: u8,
-    count: usize,
-    /// Index within the plane.
-    at: [u32; BATCH],
-    /// Cover over the edge of a cell.
-    weight: [f32; BATCH],
-    /// Against the surface: the face's own component, the one along the wall across it, and the own one a cell farther from the wall.
-    velocity: [[f32; BATCH]; 3],
-    friction: [f32; BATCH],
-}
-
-impl Default for Batch {
-    fn default() -> Self {
-        Self { surface: ROCK, count: 0, at: [0; BATCH], weight: [0.0; BATCH], velocity: [[0.0; BATCH]; 3], friction: [0.0; BATCH] }
-    }
-}
-
-impl Batch {
-    #[inline(always)]
-    fn add(&mut self, transport: &Transport, surface: &Surface, axis: usize, run: &Run, at: usize) {
+    fn drag_run(&self, transport: &Transport, axis: usize, run: &Run, rate: &mut [f32]) {
         let stride = transport.lattice.stride;
-        let along = usize::from(run.along);
+        let (at, n, along) = (run.at as usize, usize::from(run.len), usize::from(run.along));
+        let surface = &self.surfaces[usize::from(run.surface)];
         let (own, across) = (&transport.velocity[axis], &transport.velocity[along]);
         let (near, far) = (at - stride[axis], stride[along]);
-        let i = self.count;
-        self.at[i] = (at % stride[2]) as u32;
-        self.weight[i] = run.cover * transport.inverse_h;
-        self.velocity[0][i] = own[at] - surface.velocity[axis];
-        self.velocity[1][i] = 0.25 * ((across[at] + across[at + far]) + (across[near] + across[near + far])) - surface.velocity[along];
-        self.velocity[2][i] = own[at.wrapping_add_signed(run.inward as isize)] - surface.velocity[axis];
-        self.count += 1;
+        let (u, next) = (row(own, at, n), row(own, at.wrapping_add_signed(run.inward as isize), n));
+        let v = [row(across, at, n), row(across, at + far, n), row(across, near, n), row(across, near + far, n)];
+        let rate = row_mut(rate, at % stride[2], n);
+        let weight = run.cover * transport.inverse_h;
+        for i in 0..n {
+            let (u, next) = (u[i] - surface.velocity[axis], next[i] - surface.velocity[axis]);
+            let v = 0.25 * ((v[0][i] + v[1][i]) + (v[2][i] + v[3][i])) - surface.velocity[along];
+            let speed = (u * u + v * v).sqrt();
+            rate[i] -= weight * surface.drag(speed, u, next);
+        }
+    }
+}
+
+/// Takes the friction off the rates of plane k.
+#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
+#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
+pub(super) fn drag(walls: &Walls, transport: &Transport, k: usize, rate: &mut Plane) {
+    for axis in 0..3 {
+        for run in &walls.runs[axis][walls.plane[axis][k]..walls.plane[axis][k + 1]] {
+            walls.drag_run(transport, axis, run, &mut rate[axis]);
+        }
     }
 }
 
