@@ -2,7 +2,7 @@
 
 use super::{
     finest::{Finest, coefficient},
-    level::{Ends, Layout, Level},
+    level::{Colours, Ends, Layout, Level},
     share::{WORTH_SHARING, for_planes, row_in_plane},
 };
 use crate::flow::field::{planes_per_task, row, row_mut};
@@ -34,11 +34,12 @@ impl Multigrid {
 
     /// One V(1,1) cycle from x = 0. Right side and red unknowns −b/Σ must stand in the finest grid.
     pub fn cycle(&mut self) {
+        clear_black(&mut self.finest.x, self.levels[0].periodic);
         self.finest.relax(1);
         self.finest.red_residual();
         restrict((self.finest.layout, &self.finest.residual), &mut self.levels[0]);
         self.descend();
-        prolong((self.finest.layout, &mut self.finest.x[1]), &self.levels[0]);
+        prolong(self.finest.layout, &mut self.finest.x, &self.levels[0]);
         self.finest.relax(0);
         self.finest.relax(1);
     }
@@ -46,6 +47,8 @@ impl Multigrid {
     fn descend(&mut self) {
         for fine in 0..self.levels.len() - 1 {
             let (above, below) = self.levels.split_at_mut(fine + 1);
+            let periodic = above[fine].periodic;
+            clear_black(&mut above[fine].x, periodic);
             above[fine].relax(1);
             above[fine].red_residual();
             restrict((above[fine].layout, &above[fine].residual), &mut below[0]);
@@ -60,11 +63,19 @@ impl Multigrid {
         }
         for fine in (0..self.levels.len() - 1).rev() {
             let (above, below) = self.levels.split_at_mut(fine + 1);
-            prolong((above[fine].layout, &mut above[fine].x[1]), &below[0]);
+            prolong(above[fine].layout, &mut above[fine].x, &below[0]);
             above[fine].relax(0);
             above[fine].relax(1);
             above[fine].spread_to_plain();
         }
+    }
+}
+
+/// Where ends are joined and the number of cells is odd, black cells have black neighbours: there the last cycle's values would be taken for
+/// this one's.
+fn clear_black(x: &mut Colours, periodic: [bool; 3]) {
+    if periodic.contains(&true) {
+        x[1].fill(0.0);
     }
 }
 
@@ -133,9 +144,13 @@ fn restrict_planes((fine, residual): (Layout, &[f32]), coarse: Layout, first: us
     }
 }
 
-/// Adds the coarse unknowns, interpolated, to the fine black ones: the red ones follow from these by the next half sweep.
-fn prolong((layout, black): (Layout, &mut [f32]), coarse: &Level) {
-    for_planes(layout, black, |first, black| prolong_planes(coarse, layout, first, black));
+/// Adds the coarse unknowns, interpolated, to the fine black ones: the red ones follow from these by the next half sweep. Not so where ends
+/// are joined: with an odd number of cells some red ones have red neighbours.
+fn prolong(layout: Layout, fine: &mut Colours, coarse: &Level) {
+    let first = if coarse.periodic.contains(&true) { 0 } else { 1 };
+    for (colour, x) in fine.iter_mut().enumerate().skip(first) {
+        for_planes(layout, x, |first, x| prolong_planes(coarse, (layout, colour), first, x));
+    }
 }
 
 /// Coarse cells taken at a time, so that their combined row fits on the stack.
@@ -143,24 +158,24 @@ const BLOCK: usize = 64;
 
 #[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
-fn prolong_planes(coarse: &Level, layout: Layout, first: usize, black: &mut [f32]) {
-    for (plane, black) in black.chunks_mut(layout.plane).enumerate() {
+fn prolong_planes(coarse: &Level, (layout, colour): (Layout, usize), first: usize, x: &mut [f32]) {
+    for (plane, x) in x.chunks_mut(layout.plane).enumerate() {
         for j in 0..layout.n[1] {
-            prolong_row(coarse, (j, first + plane), row_mut(black, row_in_plane(layout, j), layout.width));
+            prolong_row(coarse, (j, first + plane), colour, row_mut(x, row_in_plane(layout, j), layout.width));
         }
     }
 }
 
 #[inline(always)]
-fn prolong_row(coarse: &Level, (j, k): (usize, usize), black: &mut [f32]) {
+fn prolong_row(coarse: &Level, (j, k): (usize, usize), colour: usize, x: &mut [f32]) {
     let side = |c: usize| if c & 1 == 0 { -1 } else { 1 };
     let (cj, ck) = ((j / 2) as isize, (k / 2) as isize);
     let (nj, nk) = (cj + side(j), ck + side(k));
-    // Black cells of a row with even j + k have an odd i: their nearer coarse cell is their own, the other one the next.
-    let next = if (j + k) & 1 == 0 { 2 } else { 0 };
+    // Beside its own coarse cell, one with an odd i takes after the next, one with an even i after the one before.
+    let next = if (j + k + colour) & 1 == 1 { 2 } else { 0 };
     let mut done = 0;
-    while done < black.len() {
-        let count = BLOCK.min(black.len() - done);
+    while done < x.len() {
+        let count = BLOCK.min(x.len() - done);
         let start = |j, k| coarse.plain_at([done as isize - 1, j, k]);
         let rows = [start(cj, ck), start(nj, ck), start(cj, nk), start(nj, nk)].map(|at| row(&coarse.plain, at, count + 2));
         let mut mixed = [0.0; BLOCK + 2];
@@ -169,7 +184,7 @@ fn prolong_row(coarse: &Level, (j, k): (usize, usize), black: &mut [f32]) {
             mixed[m] = 0.5625 * rows[0][m] + 0.1875 * (rows[1][m] + rows[2][m]) + 0.0625 * rows[3][m];
         }
         let (own, other) = (row(mixed, 1, count), row(mixed, next, count));
-        for (slot, (own, other)) in row_mut(black, done, count).iter_mut().zip(own.iter().zip(other)) {
+        for (slot, (own, other)) in row_mut(x, done, count).iter_mut().zip(own.iter().zip(other)) {
             *slot += 0.75 * own + 0.25 * other;
         }
         done += count;

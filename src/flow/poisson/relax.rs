@@ -64,8 +64,9 @@ fn residual_planes(level: &Level, first: usize, out: &mut [f32]) {
     for (plane, out) in out.chunks_mut(layout.plane).enumerate() {
         for j in 0..layout.n[1] {
             let residual = row_mut(out, row_in_plane(layout, j), layout.width);
-            // b − (Σ − x/inverse) with x = −b inverse.
-            level.gather(0, (j, first + plane), |m, sum| residual[m] = -sum);
+            let inverse = row(&level.inverse[0], layout.row_at(j as isize, (first + plane) as isize), layout.width);
+            // b − (Σ − x/inverse) with x = −b inverse. Beside the cells there is none, though joined ends reach there.
+            level.gather(0, (j, first + plane), |m, sum| residual[m] = if inverse[m] > 0.0 { -sum } else { 0.0 });
         }
     }
 }
