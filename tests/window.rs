@@ -10,6 +10,7 @@ use bevy_egui::egui;
 use egui_kittest::{Harness, kittest::Queryable};
 use proptest::prelude::*;
 use slackwater::app::action::{Action, COMMANDS};
+use slackwater::app::clip::Form;
 use slackwater::app::desk::{Layer, Lower, Prompt, Quantity};
 use slackwater::app::document::{Document, Edit};
 use slackwater::app::fresh::Fresh;
@@ -520,6 +521,24 @@ fn before_another_sequence_and_a_file_are_kept_too() {
     assert!(model.apply(Action::KeepPath(folder.path().join("none.ron"))).is_empty());
     assert!(model.desk.notice.is_some(), "a file that isn't there is said so");
     assert!(model.apply(Action::LetGo).iter().any(|e| matches!(e, Errand::Unfork)));
+}
+
+#[test]
+fn a_clip_is_asked_for() {
+    let mut window = window([1280.0, 720.0]);
+    window.run_steps(2);
+    assert!(window.state_mut().apply(Action::Record).is_empty(), "there is no water yet");
+    window.state_mut().live.snapshot = Some(std::sync::Arc::new(still_water()));
+    press(&mut window, egui::Key::F10, egui::Modifiers::NONE);
+    assert_eq!(window.state().desk.prompt, Some(Prompt::Clip));
+    window.get_by_label("Numbered pictures").click();
+    window.run_steps(2);
+    window.get_by_label("24 s").click();
+    window.run_steps(2);
+    assert_eq!((window.state().desk.clip.form, window.state().desk.clip.length), (Form::Pictures, 24.0));
+    let errands = window.state_mut().apply(Action::Record);
+    assert!(matches!(&errands[..], [Errand::Record(path)] if path.extension().is_some_and(|e| e == "clip-1")), "{errands:?}");
+    assert_eq!(window.state().desk.prompt, None);
 }
 
 #[test]

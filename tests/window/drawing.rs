@@ -1,14 +1,16 @@
 //! The whole program draws pictures without a display.
 
-use super::document;
 use bevy::prelude::*;
 use bevy::render::render_resource::PollType;
 use bevy::render::renderer::RenderDevice;
 use bevy::render::view::screenshot::{Screenshot, ScreenshotCaptured};
 use slackwater::app::action::Action;
+use slackwater::app::clip::Wish;
 use slackwater::app::desk::{Axis, Layer, Look, Slice};
+use slackwater::app::document::Document;
 use slackwater::app::kept::Keep;
 use slackwater::app::{Desktop, machine, off_screen};
+use slackwater::layout::demo;
 
 #[derive(Resource, Default)]
 struct Picture(Option<Image>);
@@ -54,7 +56,9 @@ fn the_whole_program_draws_without_a_display() {
         eprintln!("SKIPPED, nothing was drawn: {why}");
         return;
     }
-    let (mut app, target) = off_screen(document(), [960, 600]);
+    let folder = tempfile::tempdir().unwrap();
+    let document = Document::new(demo(), Some(folder.path().join("tank.ron")), None);
+    let (mut app, target) = off_screen(document, [960, 600]);
     (0..6).for_each(|_| frame(&mut app));
     let tank = [[0.3, 0.65], [0.25, 0.6]];
     let dark = picture(&mut app, &target);
@@ -75,6 +79,7 @@ fn the_whole_program_draws_without_a_display() {
     let sliced = picture(&mut app, &target);
     assert!(changed(&before, &sliced) > 0.05, "the slice doesn't show");
     more_pictures(&mut app, &target, sliced);
+    a_clip(&mut app, &folder.path().join("tank.clip-1.gif"));
 }
 
 /// Every other way of seeing changes the picture, and compares draw two tanks.
@@ -95,6 +100,25 @@ fn more_pictures(app: &mut App, target: &Handle<Image>, mut before: Image) {
     wait_for_fork(app);
     let (kept, own) = (brightness(&before, [0.3, 0.65], [0.1, 0.3]), brightness(&before, [0.3, 0.65], [0.4, 0.6]));
     assert!(kept.1 > 0.01 && own.1 > 0.01, "one of the two is blank: {kept:?} {own:?}");
+}
+
+/// Half a second of both tanks, as a file that other programs read.
+fn a_clip(app: &mut App, file: &std::path::Path) {
+    let wish = Wish { size: [320, 180], length: 0.4, words: "For you".into(), ..Wish::default() };
+    app.world_mut().resource_mut::<Desktop>().queue.extend([Action::Wish(wish), Action::Record]);
+    for _ in 0..400 {
+        frame(app);
+        if file.exists() {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(10));
+    }
+    let mut frames = gif::DecodeOptions::new().read_info(std::fs::File::open(file).unwrap()).unwrap();
+    assert_eq!((frames.width(), frames.height()), (320, 180));
+    let count = std::iter::from_fn(|| frames.read_next_frame().unwrap().map(|_| ())).count();
+    assert_eq!(count, 5);
+    (0..5).for_each(|_| frame(app));
+    assert_eq!(app.world().resource::<Desktop>().desk.recording, None);
 }
 
 fn wait_for_fork(app: &mut App) {

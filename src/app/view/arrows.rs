@@ -22,7 +22,7 @@ use glam::DVec3;
 /// No more arrows than this.
 const MOST: usize = 4096;
 /// Arrows along the tank's longest side.
-const ALONG: f64 = 34.0;
+const ALONG: f64 = 30.0;
 /// Length of an arrow at the top of the scale, in spaces between arrows.
 const REACH: f32 = 1.5;
 /// The film's arrows stand this far over the water, m.
@@ -124,7 +124,7 @@ fn place(
         // On a coloured slice arrows of the same colours would not be seen.
         let ink = plain(desk).or(desk.shown.slice.then(|| crate::app::space::colour(Theme::of(desk.look).canvas, 1.0)));
         barb.look.count = rows.len() as u32;
-        barb.look.width = stage.layout.tank.size().max_element() as f32 * 0.0016;
+        barb.look.width = stage.layout.tank.size().max_element() as f32 * 0.0024;
         barb.look.is_plain = u32::from(ink.is_some());
         barb.look.plain = ink.unwrap_or_default().to_linear().to_vec4();
         rows.resize(MOST, [0.0; 8]);
