@@ -5,6 +5,8 @@ use std::ops::Range;
 
 /// What a value at `span` did wrong.
 pub(super) fn explain(text: &str, span: Range<usize>, error: &ron::Error) -> Problem {
+    // The reader counts bytes: whole letters only.
+    let span = text.floor_char_boundary(span.start)..text.ceil_char_boundary(span.end);
     let found = shorten(&text[span.clone()]);
     let (what, why, mend) = match error {
         ron::Error::NoSuchStructField { expected, found, outer } => unknown("field", found, expected, outer.as_deref()),
@@ -88,4 +90,15 @@ fn shorten(text: &str) -> String {
 fn plain(message: &str) -> String {
     let mut rest = message.chars();
     rest.next().map_or_else(String::new, |first| first.to_lowercase().chain(rest).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_letter_of_two_bytes_is_not_cut() {
+        let problem = explain("(size: é)", 7..8, &ron::Error::ExpectedFloat);
+        assert!(format!("{problem:?}").contains("`é` is not a number"), "{problem:?}");
+    }
 }

@@ -1,7 +1,8 @@
 //! Time averages of a running flow, gathered sample by sample.
 //!
 //! Every few steps the velocity at the cell middles is added with the time since the last sample as its weight. Sums run in f32
-//! over a block of samples and are then carried into f64, so that rounding stays near 1e-6 however long a run is.
+//! over a block of samples and are then carried into totals; what a total can't hold stays in the block (Kahan 1965), so that rounding stays
+//! near 1e-6 however long a run is.
 
 use super::{
     Fields,
@@ -13,7 +14,7 @@ use super::{
 use crate::flow::Gust;
 use rayon::prelude::*;
 
-/// Samples summed in f32 before they are carried into f64.
+/// Samples summed before they are carried into the totals.
 const BLOCK: u32 = 32;
 /// Cells per parallel task; fixed, so that sums come out the same for any number of threads.
 const TASK: usize = 4096;
@@ -74,10 +75,10 @@ struct Block {
 
 #[derive(Debug, Clone, Copy, Default)]
 struct Total {
-    velocity: [f64; 3],
-    speed: f64,
-    square: f64,
-    still: f64,
+    velocity: [f32; 3],
+    speed: f32,
+    square: f32,
+    still: f32,
 }
 
 /// Volume means at one sample.
@@ -202,8 +203,10 @@ impl Statistics {
     fn carry(&mut self) {
         self.in_block = 0;
         self.total.par_iter_mut().zip(&mut self.block).with_min_len(TASK).for_each(|(total, block)| {
-            *total = total.plus(block);
-            *block = Block { peak: block.peak, ..Block::default() };
+            total.velocity.iter_mut().zip(&mut block.velocity).for_each(|(total, rest)| carry_over(total, rest));
+            carry_over(&mut total.speed, &mut block.speed);
+            carry_over(&mut total.square, &mut block.square);
+            carry_over(&mut total.still, &mut block.still);
         });
     }
 
@@ -211,8 +214,8 @@ impl Statistics {
     pub fn fields(&self, n: [usize; 3], h: f64, water: &[f32]) -> Fields {
         let per_second = if self.seconds > 0.0 { 1.0 / self.seconds } else { 0.0 };
         let wet = |index: usize| water[index] > 0.0;
-        let mean = |index: usize, of: fn(&Total) -> f64| {
-            if wet(index) { of(&self.total[index].plus(&self.block[index])) * per_second } else { 0.0 }
+        let mean = |index: usize, of: fn(&Sums) -> f64| {
+            if wet(index) { of(&Sums::of(&self.total[index], &self.block[index])) * per_second } else { 0.0 }
         };
         let cells = 0..water.len();
         let velocity = |index: usize| [mean(index, |t| t.velocity[0]), mean(index, |t| t.velocity[1]), mean(index, |t| t.velocity[2])];
@@ -281,15 +284,32 @@ impl Statistics {
     }
 }
 
-impl Total {
-    fn plus(&self, block: &Block) -> Self {
+/// A total and its rest together.
+struct Sums {
+    velocity: [f64; 3],
+    speed: f64,
+    square: f64,
+    still: f64,
+}
+
+impl Sums {
+    fn of(total: &Total, block: &Block) -> Self {
+        let both = |total: f32, rest: f32| f64::from(total) + f64::from(rest);
         Self {
-            velocity: std::array::from_fn(|axis| self.velocity[axis] + f64::from(block.velocity[axis])),
-            speed: self.speed + f64::from(block.speed),
-            square: self.square + f64::from(block.square),
-            still: self.still + f64::from(block.still),
+            velocity: std::array::from_fn(|axis| both(total.velocity[axis], block.velocity[axis])),
+            speed: both(total.speed, block.speed),
+            square: both(total.square, block.square),
+            still: both(total.still, block.still),
         }
     }
+}
+
+/// Adds to a total; what it can't hold is left over.
+#[inline(always)]
+fn carry_over(total: &mut f32, rest: &mut f32) {
+    let sum = *total + *rest;
+    *rest -= sum - *total;
+    *total = sum;
 }
 
 /// Adds to one task's cells; returns the sums of water × speed and of water.

@@ -51,7 +51,7 @@ pub fn turns(shown: &Shown, jets: &[JetMark]) -> String {
     let still = jets.iter().filter(|jet| jet.most > 0.0).count() - takes_turns;
     let length = shown.motion.length();
     if takes_turns == 0 {
-        return format!("Every nozzle runs all the time. The picture shows {} of it.", duration(length.round()));
+        return format!("Every stream runs all the time. The picture shows {} of it.", duration(length.round()));
     }
     let steady = if still == 0 { String::new() } else { format!(" {} without a pause.", runs_verb(still)) };
     let most = (0..times.len()).map(|i| jets.iter().filter(|j| j.most > 0.0 && j.share[i] >= 0.5).count());
@@ -60,7 +60,7 @@ pub fn turns(shown: &Shown, jets: &[JetMark]) -> String {
     let cut = if length + 1.0 < period { format!(" The picture shows its first {}.", duration(length.round())) } else { String::new() };
     format!(
         "{takes_turns} of the {} take turns, so that the current keeps changing direction. One round takes {}; at any moment {together} of all run.{steady}{cut}",
-        count(jets.len(), "nozzle"),
+        count(jets.len(), "stream"),
         duration(period.round())
     )
 }
