@@ -5,9 +5,11 @@
 #[path = "../tests/validation/cases/mod.rs"]
 #[allow(clippy::unwrap_used, reason = "shared with the tests, where it is allowed: a place inside the box has a speed")]
 mod cases;
+mod chart;
 
-use cases::{Outcome, Plot, Row, body, cavity, channel, energy, intake, step, vortex};
-use std::{fmt::Write, fs, path::Path};
+use cases::{Outcome, Row, body, cavity, channel, energy, intake, step, vortex};
+use chart::{Chart, Curve};
+use std::path::Path;
 
 /// A case by name.
 type Case = (&'static str, fn() -> Outcome);
@@ -41,15 +43,14 @@ const CASES: [Case; 23] = [
 fn main() {
     let wanted: Vec<String> = std::env::args().skip(1).filter(|arg| !arg.starts_with('-')).collect();
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/flow-cases");
-    fs::create_dir_all(&folder).expect("a folder for the plots");
     for (name, run) in CASES.iter().filter(|case| wanted.is_empty() || wanted.iter().any(|part| case.0.contains(part.as_str()))) {
         let start = std::time::Instant::now();
         let outcome = run();
         println!("{name} ({:.0} s)", start.elapsed().as_secs_f64());
         outcome.rows.iter().for_each(print);
         for plot in &outcome.plots {
-            let file = folder.join(format!("{}.svg", plot.name.replace(' ', "-")));
-            fs::write(&file, svg(plot)).expect("a plot can be written");
+            let curves = vec![Curve { name: "computed".into(), points: plot.computed.clone() }];
+            Chart { name: plot.name.to_string(), axes: plot.axes, curves, published: plot.published.clone() }.write(&folder);
         }
     }
 }
@@ -69,51 +70,4 @@ fn bodies() -> Outcome {
         Row { case, source: "mean of all its lies", wanted, tolerance: 0.1 * wanted, got: drag.coefficient }
     });
     Outcome { rows: rows.to_vec(), plots: vec![] }
-}
-
-/// Frame of a plot, in points: left, top, width, height.
-const FRAME: [f64; 4] = [60.0, 20.0, 460.0, 300.0];
-
-fn svg(plot: &Plot) -> String {
-    let all = || plot.computed.iter().chain(&plot.published);
-    let range = |d: usize| all().fold([f64::MAX, f64::MIN], |[low, high], point| [low.min(point[d]), high.max(point[d])]);
-    let ranges = [range(0), range(1)];
-    let part = |point: &[f64; 2], d: usize| (point[d] - ranges[d][0]) / (ranges[d][1] - ranges[d][0]).max(1e-12);
-    let place = |point: &[f64; 2]| (FRAME[0] + FRAME[2] * part(point, 0), FRAME[1] + FRAME[3] * (1.0 - part(point, 1)));
-    let mut out = String::from("<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 540 380' font-family='sans-serif' font-size='12'>\n");
-    let [x, y, w, h] = FRAME;
-    let _ = writeln!(
-        out,
-        "<rect width='540' height='380' fill='white'/><rect x='{x}' y='{y}' width='{w}' height='{h}' fill='none' stroke='black'/>"
-    );
-    let line: String = plot.computed.iter().map(place).map(|(x, y)| format!("{x:.1},{y:.1} ")).collect();
-    let _ = writeln!(out, "<polyline points='{line}' fill='none' stroke='#0b5a8a' stroke-width='1.5'/>");
-    for (x, y) in plot.published.iter().map(place) {
-        let _ = writeln!(out, "<circle cx='{x:.1}' cy='{y:.1}' r='3.5' fill='none' stroke='#b03a00' stroke-width='1.5'/>");
-    }
-    let (bottom, right) = (y + h, x + w);
-    let [[x_low, x_high], [y_low, y_high]] = ranges;
-    let _ = writeln!(
-        out,
-        "<text x='{x}' y='{}'>{x_low:.3}</text><text x='{right}' y='{}' text-anchor='end'>{x_high:.3}</text>",
-        bottom + 16.0,
-        bottom + 16.0
-    );
-    let _ = writeln!(
-        out,
-        "<text x='{}' y='{bottom}' text-anchor='end'>{y_low:.3}</text><text x='{}' y='{}' text-anchor='end'>{y_high:.3}</text>",
-        x - 4.0,
-        x - 4.0,
-        y + 10.0
-    );
-    let _ = writeln!(out, "<text x='{}' y='{}' text-anchor='middle'>{}</text>", x + 0.5 * w, bottom + 16.0, plot.axes[0]);
-    let _ = writeln!(
-        out,
-        "<text x='16' y='{}' transform='rotate(-90 16 {})' text-anchor='middle'>{}</text>",
-        y + 0.5 * h,
-        y + 0.5 * h,
-        plot.axes[1]
-    );
-    let _ = writeln!(out, "<text x='{x}' y='{}'>{}: line computed, circles published</text>\n</svg>", bottom + 40.0, plot.name);
-    out
 }

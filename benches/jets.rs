@@ -1,15 +1,20 @@
 //! Jets against published relations: the full tables, and plots into target/jets.
 //! `cargo bench --no-default-features --bench jets [-- free near other switch]`, or words of the title of one of the others
 
+mod chart;
 #[path = "../tests/validation/jet_rig.rs"]
 #[allow(dead_code, reason = "the tests use other parts of it")]
 mod jet_rig;
 
+use chart::{Chart, Curve};
 use jet_rig::{H, Means, Mouth, Rig, Scene, Section, WALL, mouth, norm, open_box};
-use slackwater::flow::Side;
-use std::sync::{
-    Mutex,
-    atomic::{AtomicUsize, Ordering},
+use slackwater::flow::{JetClosure, Side};
+use std::{
+    path::Path,
+    sync::{
+        Mutex,
+        atomic::{AtomicUsize, Ordering},
+    },
 };
 
 fn main() {
@@ -91,8 +96,10 @@ fn grid_of_jets() -> Vec<Free> {
 /// Rows of issue part 1: centreline within 8 % of 6 D/x from 20 h (5 % aligned), half-width 0.094 to 0.106 x, momentum within 2 %, offset < 0.5 h.
 fn free_jets() {
     let cases = grid_of_jets();
+    let found = all(&cases, Free::sections);
+    plot_decay(&cases, &found);
     println!("free jets, x/h = {STATIONS:?}: centreline error %, half-width/x, momentum/M0, offset/h");
-    for (case, sections) in cases.iter().zip(all(&cases, Free::sections)) {
+    for (case, sections) in cases.iter().zip(found) {
         let list = |of: &dyn Fn(&Section) -> String| sections.iter().map(of).collect::<Vec<_>>().join(" ");
         println!(
             "{} | {} | {} | {} | {}",
@@ -102,6 +109,29 @@ fn free_jets() {
             list(&|s| format!("{:.3}", s.momentum)),
             list(&|s| format!("{:.2}", s.offset)),
         );
+    }
+}
+
+/// Decay along the axis of all bores at one angle, and half-widths, beside the published laws.
+fn plot_decay(cases: &[Free], found: &[Vec<Section>]) {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/jets");
+    for (turn, rise) in [(0.0, 0.0), (30.0, 0.0), (45.0, 0.0), (30.0, 30.0)] {
+        let curves = |of: &dyn Fn(&Free, &Section) -> [f64; 2]| -> Vec<Curve> {
+            let here = cases.iter().zip(found).filter(|(case, _)| case.turn == turn && case.rise == rise);
+            here.map(|(case, sections)| Curve {
+                name: format!("D = {:.2} h", case.bore),
+                points: sections.iter().map(|s| of(case, s)).collect(),
+            })
+            .collect()
+        };
+        let law = |of: fn(f64) -> f64| (2..=20).map(|n| [4.0 * f64::from(n), of(4.0 * f64::from(n))]).collect::<Vec<_>>();
+        let chart = |what: &str, axes, curves, published| {
+            Chart { name: format!("{what} at {turn} and {rise} degrees"), axes, curves, published }.write(&folder);
+        };
+        let decay = curves(&|case, s| [f64::from(s.x / case.bore), f64::from(s.centre)]);
+        chart("decay of free jets", ["x/D", "Uc/U0"], decay, law(|x| 6.0 / x));
+        let widths = curves(&|case, s| [f64::from(s.x / case.bore), f64::from(s.half_width / case.bore)]);
+        chart("half-width of free jets", ["x/D", "half-width/D"], widths, law(|x| 0.098 * x));
     }
 }
 
@@ -322,6 +352,7 @@ fn switching() {
         let front = (6..120).map(|n| 0.5 * n as f32).filter(|x| speed(*x) > 3.0 / x).fold(0.0, f32::max);
         println!("    t = {t} h/U0: wanted {:.1}  got {front:.1}", (8.0 * t).sqrt());
     }
+    fine_front();
     let cycle = |courant: &f32| {
         let mut scene = open_box([64, 40, 40], vec![m]);
         scene.courant = *courant;
@@ -347,5 +378,22 @@ fn switching() {
     println!("mean speed on the axis of a jet that is on and off for 40 h/U0 each, x/h = 10 15 20 25 30");
     for (courant, means) in courants.iter().zip(all(&courants, cycle)) {
         println!("    Courant {courant}: {means:.4?}");
+    }
+}
+
+/// The same front with the jet resolved: eight cells across the bore, no jet closure, the same times and places in bores.
+fn fine_front() {
+    const FINE: f32 = 8.0;
+    let m = mouth([0.0, 80.0, 80.0], [1.0, 0.0, 0.0], FINE);
+    let mut scene = open_box([320, 160, 160], vec![m]);
+    scene.closure = JetClosure::None;
+    let mut rig = Rig::new(&scene);
+    for t in [25.0f32, 50.0, 100.0, 200.0] {
+        rig.run(FINE * t - rig.flow.time() as f32 / H);
+        let speed = |x: f32| rig.flow.sample([x * FINE * H, 80.0 * H, 80.0 * H]).map_or(0.0, |u| u[0]);
+        // A jet that is resolved flaps: the mean over a bore and a half is compared with the law.
+        let mean = |x: f32| (0..7).map(|n| speed(x + 0.25 * (n as f32 - 3.0))).sum::<f32>() / 7.0;
+        let front = (24..152).map(|n| 0.25 * n as f32).filter(|x| mean(*x) > 3.0 / x).fold(0.0, f32::max);
+        println!("    t = {t} D/U0, eight cells a bore: front at {front:.1} D");
     }
 }

@@ -1,7 +1,7 @@
 //! A rig to measure jets with: runs a flow, gathers time means per cell, and reads centrelines, widths and momentum fluxes off them.
 //! Shared by the tests and by the bench `jets`, which runs more cases for longer.
 
-use slackwater::flow::{Flow, Grid, Jet, JetRate, NearField, Physics, Ports, Rates, Scratch, Side, Sink, step};
+use slackwater::flow::{Flow, Grid, Jet, JetClosure, JetRate, NearField, Physics, Ports, Rates, Scratch, Side, Sink, step};
 
 /// A scene: all lengths in cells, speeds in mouth speeds of 1 m/s.
 #[derive(Clone)]
@@ -15,6 +15,7 @@ pub struct Scene {
     /// Velocity at the start and of the water that flows past.
     pub stream: [f32; 3],
     pub courant: f32,
+    pub closure: JetClosure,
 }
 
 /// A jet: place, direction, bore in cells, speed in m/s.
@@ -48,7 +49,7 @@ pub fn norm(v: [f32; 3]) -> f32 {
 /// An open box with a wall at x = 0.
 pub fn open_box(n: [usize; 3], mouths: Vec<Mouth>) -> Scene {
     let sides = [WALL, Side::Open, Side::Open, Side::Open, Side::Open, Side::Open];
-    Scene { n, sides, mouths, sinks: vec![], solid: no_solid, stream: [0.0; 3], courant: 0.7 }
+    Scene { n, sides, mouths, sinks: vec![], solid: no_solid, stream: [0.0; 3], courant: 0.7, closure: Physics::tank(1e-6, 3).jet_closure }
 }
 
 /// A run in progress.
@@ -87,7 +88,8 @@ impl Rig {
         let rates = Rates { jets: scene.mouths.iter().map(rate).collect(), sinks: scene.sinks.iter().map(|s| s.1).collect() };
         let ports = Ports { jets, sinks: scene.sinks.iter().map(|s| sink(&s.0)).collect() };
         let grid = Grid { n: scene.n, h: H };
-        let physics = Physics { sides: scene.sides, noise: 1e-3, courant: scene.courant, ..Physics::tank(1e-6, 3) };
+        let physics =
+            Physics { sides: scene.sides, noise: 1e-3, courant: scene.courant, jet_closure: scene.closure, ..Physics::tank(1e-6, 3) };
         let solid = scene.solid;
         let mut flow = Flow::new(grid, &move |p| H * solid(p.map(|x| x / H)), ports, physics);
         if norm(scene.stream) > 0.0 {

@@ -1,6 +1,7 @@
 //! The V(1,1) cycle over all grids.
 
 use super::{
+    conjugate,
     finest::{Finest, coefficient},
     level::{Colours, Ends, Layout, Level},
     share::{WORTH_SHARING, for_planes, row_in_plane},
@@ -32,6 +33,12 @@ impl Multigrid {
         Self { finest, levels }
     }
 
+    /// Unknowns that bring the right side of the finest grid down: by a cycle or, when cycles diverge, by the slow and safe way. Right side and
+    /// red unknowns −b/Σ must stand in the finest grid.
+    pub fn solve(&mut self, diverges: bool) {
+        if diverges { conjugate::solve(&mut self.finest) } else { self.cycle() }
+    }
+
     /// One V(1,1) cycle from x = 0. Right side and red unknowns −b/Σ must stand in the finest grid.
     pub fn cycle(&mut self) {
         clear_black(&mut self.finest.x, self.levels[0].periodic);
@@ -42,6 +49,12 @@ impl Multigrid {
         prolong(self.finest.layout, &mut self.finest.x, &self.levels[0]);
         self.finest.relax(0);
         self.finest.relax(1);
+    }
+
+    /// Makes the first coarse grid answer `factor` times too strongly.
+    #[cfg(test)]
+    pub fn spoil(&mut self, factor: f32) {
+        self.levels[0].inverse.iter_mut().flatten().for_each(|inverse| *inverse *= factor);
     }
 
     fn descend(&mut self) {

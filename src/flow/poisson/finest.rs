@@ -19,7 +19,7 @@ pub struct Finest {
     pub residual: Vec<f32>,
     /// Bits 0 to 5: linked to the lower and the upper neighbour along x, y, z.
     links: [Vec<u8>; 2],
-    ends: Ends,
+    pub(super) ends: Ends,
 }
 
 impl Finest {
@@ -69,9 +69,14 @@ impl Finest {
         self.residual = residual;
     }
 
+    /// Turns the unknowns round: what was taken off comes back.
+    pub fn negate(&mut self) {
+        self.x.iter_mut().flatten().for_each(|x| *x = -*x);
+    }
+
     /// Σ of the linked neighbours of a row of one colour, given to `put` entry by entry.
     #[inline(always)]
-    fn gather(&self, colour: usize, (j, k): (usize, usize), mut put: impl FnMut(usize, f32)) {
+    pub(super) fn gather(&self, colour: usize, (j, k): (usize, usize), mut put: impl FnMut(usize, f32)) {
         let Layout { row: r, plane: p, width: n, .. } = self.layout;
         let at = self.layout.row_at(j as isize, k as isize);
         // Does this colour's first cell of the row have an odd i?

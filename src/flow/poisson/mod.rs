@@ -8,6 +8,7 @@
 //! Every cycle starts from x = 0 for what the last one left; so the red cells' residual is what their black neighbours brought, and only
 //! black cells need the coarse correction: the red ones are relaxed next.
 
+mod conjugate;
 mod cycle;
 mod finest;
 mod level;
