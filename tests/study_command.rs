@@ -76,3 +76,31 @@ fn ctrl_c_ends_cleanly_with_what_there_is() {
     assert_eq!(value["run"]["interrupted"], true);
     assert!(std::fs::read_to_string(place.path().join("alcove-study/study.txt")).unwrap().contains("Stopped early"));
 }
+
+/// What Ctrl-C left goes on with `--resume`, and is gone when the study is whole.
+#[cfg(unix)]
+#[test]
+fn a_stopped_study_resumes_from_its_folder() {
+    let place = tempfile::tempdir().unwrap();
+    let left = place.path().join("alcove-study/stopped.study");
+    let nothing = study(place.path(), &["--time", "20s", "--resume"]).output().unwrap();
+    assert_eq!(code(&nothing), 2);
+    assert!(text(&nothing.stderr).contains("no stopped study in"), "{}", text(&nothing.stderr));
+
+    let long = ["--time", "400s", "--json"];
+    let child = study(place.path(), &long).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    std::thread::sleep(std::time::Duration::from_millis(700));
+    assert!(Command::new("sh").args(["-c", &format!("kill -INT {}", child.id())]).status().unwrap().success());
+    let output = child.wait_with_output().unwrap();
+    assert!(text(&output.stderr).contains("--resume goes on from here"), "{}", text(&output.stderr));
+    assert!(left.exists());
+
+    let other = study(place.path(), &["--time", "300s", "--resume"]).output().unwrap();
+    assert_eq!(code(&other), 2);
+    assert!(text(&other.stderr).contains("other settings") && left.exists(), "{}", text(&other.stderr));
+
+    let output = study(place.path(), &[&long[..], &["--resume"]].concat()).output().unwrap();
+    let value: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(value["run"]["interrupted"], false);
+    assert!(!left.exists());
+}

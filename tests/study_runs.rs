@@ -4,7 +4,7 @@ use slackwater::{
     catalog::Catalog,
     layout::Layout,
     session::{Command, Session, Snapshot},
-    study::{self, Control, Progress, Record, Settings, Span, Study},
+    study::{self, Control, Extra, Progress, Record, Saves, Settings, Span, Study},
 };
 use std::{
     sync::Arc,
@@ -89,6 +89,68 @@ fn a_study_stops_when_told() {
         assert!(study.fields.mean_speed.iter().any(|&speed| speed > 0.0));
         assert_eq!(study.record.run.averaged_s > 0.1, expect_averages, "{:?}", study.record.run);
     }
+}
+
+/// Runs until the watcher has been asked so often in this phase, then goes on from what was kept, on other threads.
+fn stopped_and_resumed(settings: &Settings, phase: &str, looks: usize) -> Study {
+    let (mut seen, mut state) = (0, Vec::new());
+    let mut watch = |progress: &Progress| {
+        seen += usize::from(progress.phase == phase);
+        if seen > looks { Control::Stop } else { Control::Go }
+    };
+    let mut keep = |kept: &[u8]| state = kept.to_vec();
+    let first = study::resumable(&small_tank(), Catalog::builtin(), settings, &mut watch, Saves { from: None, keep: &mut keep }).unwrap();
+    assert!(first.record.run.interrupted && !state.is_empty(), "in {phase}");
+    let saves = Saves { from: Some(&state), keep: &mut |_| {} };
+    let other = Settings { threads: 2, ..settings.clone() };
+    study::resumable(&small_tank(), Catalog::builtin(), &other, &mut |_| Control::Go, saves).unwrap()
+}
+
+/// Stopped in spin-up, averages and recording, a study goes on to the same bits as without the stop.
+#[test]
+fn a_stopped_study_goes_on_as_if_it_had_not_been() {
+    let extra = Extra { age: true, ..Extra::default() };
+    let settings = Settings { spin_up: 12.0, span: Span::Seconds(70.0), extra, ..settings(1) };
+    let whole = run(&settings);
+    let pure = |record: Record| {
+        let mut record = reproducible(record);
+        record.run.costs.iter_mut().for_each(|cost| cost.seconds = 0.0);
+        record
+    };
+    let places = [("spin-up", 0), ("averaging", 0), ("averaging", 2), ("water age", 0)];
+    for (phase, looks) in places {
+        let resumed = stopped_and_resumed(&settings, phase, looks);
+        assert!(whole.fields == resumed.fields, "stopped in {phase}, look {looks}: the fields differ");
+        assert_eq!(pure(whole.record.clone()), pure(resumed.record), "stopped in {phase}, look {looks}");
+    }
+    let alone = Settings { until_settled: true, span: Span::Seconds(120.0), extra: Extra::default(), ..settings };
+    let (whole, resumed) = (run(&alone), stopped_and_resumed(&alone, "averaging until settled", 1));
+    assert!(whole.fields == resumed.fields);
+    assert_eq!(pure(whole.record), pure(resumed.record));
+}
+
+/// What doesn't belong to this study, or is damaged, is refused in words.
+#[test]
+fn a_stopped_study_of_something_else_is_refused() {
+    let settings = settings(1);
+    let mut state = Vec::new();
+    let mut keep = |kept: &[u8]| state = kept.to_vec();
+    study::resumable(&small_tank(), Catalog::builtin(), &settings, &mut |_| Control::Stop, Saves { from: None, keep: &mut keep }).unwrap();
+    let refused = |layout: &Layout, settings: &Settings, state: &[u8]| {
+        let saves = Saves { from: Some(state), keep: &mut |_| {} };
+        let findings = study::resumable(layout, Catalog::builtin(), settings, &mut |_| Control::Go, saves).unwrap_err();
+        assert_eq!(findings[0].rule, "resume");
+        findings[0].what.clone()
+    };
+    let mut moved = small_tank();
+    moved.rocks.clear();
+    assert!(refused(&moved, &settings, &state).contains("the layout"));
+    assert!(refused(&small_tank(), &Settings { seed: 9, ..settings.clone() }, &state).contains("other settings"));
+    let mut damaged = state.clone();
+    damaged[state.len() / 2] ^= 1;
+    assert!(refused(&small_tank(), &settings, &damaged).contains("damaged"));
+    assert!(refused(&small_tank(), &settings, &state[..state.len() / 3]).contains("damaged"));
+    assert!(refused(&small_tank(), &settings, b"PK").contains("no stopped study"));
 }
 
 #[test]

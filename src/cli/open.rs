@@ -34,7 +34,7 @@ pub fn demo() -> Exit {
 fn demo_study(loaded: Loaded) -> Needed {
     let settings = Settings { cell: 0.03, spin_up: 60.0, span: Span::Cycles(1.0), ..Settings::default() };
     let catalog = Catalog::builtin().clone();
-    Needed { loaded, catalog, settings, out: PathBuf::from(DEMO_OUT), print: Print::Text, quiet: false }
+    Needed { loaded, catalog, settings, out: PathBuf::from(DEMO_OUT), print: Print::Text, quiet: false, resume: false }
 }
 
 /// The window on a file.

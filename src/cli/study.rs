@@ -7,7 +7,7 @@ use crate::layout::{Layout, Loaded};
 use crate::report::check_record::CheckRecord;
 use crate::report::folder::Folder;
 use crate::report::{self, json, text};
-use crate::study::{self, Extra, Settings, Span, Study};
+use crate::study::{self, Extra, Saves, Settings, Span, Study};
 use crate::units::Length;
 use std::path::{Path, PathBuf};
 
@@ -15,6 +15,8 @@ use std::path::{Path, PathBuf};
 const CELLS: std::ops::RangeInclusive<f64> = 0.002..=0.25;
 /// Most cells that are accepted: some 10 GB of memory.
 const MOST_CELLS: f64 = 6.0e7;
+/// State of a study that was stopped, in its folder.
+const STOPPED: &str = "stopped.study";
 /// Longest simulated time that is accepted, s: a week.
 const LONGEST: f64 = 604_800.0;
 
@@ -32,6 +34,8 @@ pub struct Needed {
     pub print: Print,
     /// No progress on standard error.
     pub quiet: bool,
+    /// Go on from where the last study in that folder was stopped.
+    pub resume: bool,
 }
 
 /// What goes to standard output at the end.
@@ -81,6 +85,7 @@ fn needed(typed: &typed::Study, loaded: Loaded, catalog: Catalog) -> Result<Need
         out: typed.out.clone().unwrap_or_else(|| beside::folder(&typed.file, "study")),
         print,
         quiet: typed.quiet,
+        resume: typed.resume,
     })
 }
 
@@ -164,12 +169,48 @@ pub fn study(needed: &Needed) -> Exit {
         Ok(folder) => folder,
         Err(error) => return cannot_write(&needed.out, &error),
     };
+    let from = match stopped(needed, &folder) {
+        Ok(from) => from,
+        Err(why) => {
+            output::complain(&why);
+            return Exit::Unusable;
+        }
+    };
     let mut watcher = Watcher::new(needed.quiet);
-    let result = study::run(&needed.loaded.layout, &needed.catalog, &needed.settings, &mut |progress| watcher.see(progress));
+    let mut refused = None;
+    let mut keep = |state: &[u8]| refused = folder.write(STOPPED, state).err();
+    let saves = Saves { from: from.as_deref(), keep: &mut keep };
+    let (layout, catalog) = (&needed.loaded.layout, &needed.catalog);
+    let result = study::resumable(layout, catalog, &needed.settings, &mut |progress| watcher.see(progress), saves);
     watcher.finish();
+    if let Some(error) = refused {
+        output::complain(&format!(
+            "{} can't be written, so this study can't be gone on with later: {error}",
+            folder.path().join(STOPPED).display()
+        ));
+    }
     match result {
         Ok(study) => finish(needed, &study, &folder),
-        Err(findings) => not_computed(&needed.loaded, findings),
+        Err(findings) => match findings.iter().find(|finding| finding.rule == study::NOT_RESUMED) {
+            Some(finding) => {
+                output::complain(&format!("--resume: {} {}", finding.what, finding.mend));
+                Exit::Unusable
+            }
+            None => not_computed(&needed.loaded, findings),
+        },
+    }
+}
+
+/// The state that the last study in this folder left, if it is to go on.
+fn stopped(needed: &Needed, folder: &Folder) -> Result<Option<Vec<u8>>, String> {
+    let path = folder.path().join(STOPPED);
+    let read = || std::fs::read(&path).map(Some);
+    match if needed.resume { read() } else { Ok(None) } {
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Err(format!(
+            "--resume: there is no stopped study in {} (it would be {STOPPED}); leave --resume out, or name its folder with --out",
+            folder.path().display()
+        )),
+        read => read.map_err(|error| format!("--resume: {} can't be read: {error}", path.display())),
     }
 }
 
@@ -177,8 +218,11 @@ fn finish(needed: &Needed, study: &Study, folder: &Folder) -> Exit {
     if let Err(error) = report::write_all(study, &needed.loaded.layout, folder) {
         return cannot_write(folder.path(), &error);
     }
-    if study.record.run.interrupted && !needed.quiet {
-        output::complain("Stopped early; the results are marked as interrupted.");
+    if !study.record.run.interrupted {
+        // Nothing is left to go on with; a file that isn't there is as good as one that was taken away.
+        let _ = std::fs::remove_file(folder.path().join(STOPPED));
+    } else if !needed.quiet {
+        output::complain("Stopped early; the results are marked as interrupted. The same command with --resume goes on from here.");
     }
     let printed = match needed.print {
         Print::Nothing => Exit::Fine,

@@ -140,6 +140,9 @@ pub struct Study {
     /// Speed that small fish hold for long
     #[arg(long, value_name = "SPEED", default_value = "15cm/s")]
     pub fish_speed: Speed,
+    /// Go on from where this study was stopped (Ctrl-C, power cut): same file, same settings, same folder
+    #[arg(long)]
+    pub resume: bool,
 }
 
 /// How a study is run; the same for every study of a comparison.

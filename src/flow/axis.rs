@@ -5,6 +5,7 @@ use super::{
     jets::{dot, unit},
     round_jet,
 };
+use serde::{Deserialize, Serialize};
 
 /// A traced axis ends this many cells from the mouth.
 pub(super) const LENGTH: usize = 31;
@@ -22,7 +23,7 @@ const TURNING: f32 = 0.15;
 const STRAY: f32 = 0.7;
 
 /// A place on an axis.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, Serialize, Deserialize)]
 pub(super) struct Station {
     pub place: [f32; 3],
     /// Direction of the jet, of length 1.

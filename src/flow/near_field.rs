@@ -13,6 +13,7 @@ use super::{
     solids::NO_REGION,
 };
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 
 /// The law stands alone to this many cells from the mouth,
 const ALONE: f32 = 18.0;
@@ -26,7 +27,7 @@ const NARROW: f32 = 2.0;
 const NONE: u32 = u32::MAX;
 
 /// The near field of all jets of a flow. Keeps what the jets were a moment ago.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct NearField {
     axes: Vec<[Station; LENGTH]>,
     touched: Vec<(u32, Touch)>,
@@ -35,7 +36,7 @@ pub struct NearField {
 }
 
 /// Motion in a cell that its velocity doesn't show.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
 pub struct Gust {
     /// Mean square of the turbulent velocity of a jet, all three components, m²/s².
     pub variance: f32,
@@ -44,7 +45,7 @@ pub struct Gust {
 }
 
 /// What the jets do at one place.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, Serialize, Deserialize)]
 struct Touch {
     /// Share of the law, 0 to 1.
     weight: f32,

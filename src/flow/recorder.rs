@@ -4,12 +4,13 @@
 //! what is carried by it is then neither gained nor lost.
 
 use super::{Flow, Grid, Scratch, field::Faces, grid::Lattice, kernel::Kernel, ports::JetRate, solids::NO_REGION, sources::Applied};
+use serde::{Deserialize, Serialize};
 
 /// Pressure cycles that close a mean velocity: each leaves about a tenth of the divergence.
 const CLOSING_CYCLES: usize = 6;
 
 /// Mean velocity over a stretch of time.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Stream {
     /// Time that it stands for, s.
     pub seconds: f64,
@@ -23,7 +24,7 @@ pub struct Stream {
 }
 
 /// Sums of the stretch that is being recorded.
-#[derive(Debug)]
+#[derive(Debug, Serialize, Deserialize)]
 pub struct Recorder {
     sum: Faces,
     jets: Vec<f64>,

@@ -4,6 +4,8 @@
 //! means m₁ … m_B scatter about their own mean m with s² = ∑ (m_b − m)²/(B − 1), and the standard error of m is s/√B (batch means; Law and
 //! Kelton, Simulation Modeling and Analysis; value from memory).
 
+use serde::{Deserialize, Serialize};
+
 /// Least length of a batch, s: some turns of the tank's largest eddies (common practice, no source).
 pub const LEAST_BATCH: f64 = 20.0;
 
@@ -13,7 +15,7 @@ pub fn length(cycle: f64) -> f64 {
 }
 
 /// Running mean and scatter of the batches of one number.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Batch {
     sum: f32,
     mean: f32,

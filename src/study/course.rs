@@ -1,7 +1,9 @@
 //! How a cell's water behaves in the course of time: still spells, and turns of its direction.
 
+use serde::{Deserialize, Serialize};
+
 /// Still spells and turns of one cell.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Course {
     still: f32,
     longest: f32,

@@ -1,5 +1,7 @@
 //! How long a cell had which speed: time in bins of speed, four to an octave.
 
+use serde::{Deserialize, Serialize};
+
 /// Bins: one under the lowest edge, then 31 over 7¾ octaves.
 const BINS: usize = 32;
 /// Upper edge of the first bin, m/s: 2⁻⁷, 0.8 cm/s. The last bin begins at 1.5 m/s and has no end.
@@ -8,7 +10,7 @@ const LOWEST: f32 = 0.007_812_5;
 const BELOW: u32 = 21;
 
 /// Time at each range of speed, in units that the owner chooses.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct Histogram([u16; BINS]);
 
 impl Histogram {

@@ -26,6 +26,7 @@ pub mod record;
 pub mod recording;
 mod run;
 pub mod runner;
+mod saved;
 pub mod scalar;
 pub mod scour;
 pub mod seepage;
@@ -40,7 +41,7 @@ mod words;
 
 pub use fields::Fields;
 pub use record::Record;
-pub use run::{run, with_motion};
+pub use run::{NOT_RESUMED, Saves, resumable, run, with_motion};
 pub use runner::Runner;
 pub use settings::{Control, Extra, Progress, Settings, Span, Watch};
 

@@ -5,6 +5,7 @@ use crate::{
     flow::{Flow, Gust, NearField},
     layout::Layout,
 };
+use serde::{Deserialize, Serialize};
 
 /// Every point that is reported, m: the layout's probes, then those that were asked for besides.
 pub fn places(layout: &Layout, settings: &Settings) -> Vec<[f64; 3]> {
@@ -31,7 +32,7 @@ fn record(averages: &Fields, index: usize, id: String, at_m: [f64; 3]) -> ProbeR
 }
 
 /// Points in the water with their averages.
-#[derive(Debug)]
+#[derive(Debug, Serialize, Deserialize)]
 pub struct Points {
     places: Vec<[f64; 3]>,
     /// 1 in water, 0 elsewhere, as of the last sample.

@@ -1,6 +1,7 @@
 //! The water's motion over whole joint cycles, kept to carry dye, age and particles for hours.
 
 use crate::flow::{Flow, Stream};
+use serde::{Deserialize, Serialize};
 
 /// Longest time that is recorded when the cycle is shorter, s: the slow swing of the tank's own circulation.
 const ENOUGH_S: f64 = 60.0;
@@ -12,7 +13,7 @@ const MOST_BYTES: f64 = 7.5e8;
 pub const LEAST_WATER: f32 = 0.2;
 
 /// Recorded motion: streams that follow each other and begin again.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Recording {
     /// Cells along x, y, z.
     pub n: [usize; 3],

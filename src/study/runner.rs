@@ -18,6 +18,7 @@ use crate::{
     water::WaterProperties,
 };
 use glam::DVec3;
+use serde::{Deserialize, Serialize};
 use std::{sync::OnceLock, time::Instant};
 
 /// Time between the samples of the averages, s: a fraction of the time that water takes through a cell outside the jets.
@@ -49,16 +50,19 @@ pub struct Runner {
 }
 
 /// A recording that is being made.
-#[derive(Debug)]
-struct Tape {
+#[derive(Debug, Serialize, Deserialize)]
+pub(super) struct Tape {
     recorder: Recorder,
     recording: Recording,
     stretch: f64,
     running: bool,
 }
 
+/// All that moves in a run, in the order of [`Runner::moving`]: the rest follows from layout and settings.
+pub(super) type Moving = (Flow, Statistics, NearField, Points, f64, bool, Option<Tape>, Counters);
+
 /// What the steps so far had to say.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Counters {
     /// Time steps.
     pub steps: u64,
@@ -281,6 +285,31 @@ impl Runner {
         twin.near_field = self.near_field.clone();
         (twin.unsampled, twin.averaging, twin.counters) = (self.unsampled, self.averaging, self.counters);
         twin
+    }
+
+    /// All that moves, to be kept and [restored](Runner::restore) later.
+    pub(super) fn moving(&self) -> impl Serialize + '_ {
+        let Self { flow, statistics, near_field, points, unsampled, averaging, tape, counters, .. } = self;
+        (flow, statistics, near_field, points, unsampled, averaging, tape, counters)
+    }
+
+    /// Goes on from what was kept of a run of the same case with the same settings. False, and nothing changed, when it is of other cells.
+    pub(super) fn restore(&mut self, moving: Moving) -> bool {
+        let is_same = moving.0.grid() == self.flow.grid() && moving.0.ports() == self.flow.ports();
+        if is_same {
+            (self.flow, self.statistics, self.near_field, self.points, self.unsampled, self.averaging, self.tape, self.counters) = moving;
+        }
+        is_same
+    }
+
+    /// Averages have been begun.
+    pub(super) fn is_averaging(&self) -> bool {
+        self.averaging
+    }
+
+    /// A recording has been begun and not ended.
+    pub(super) fn is_recording(&self) -> bool {
+        self.tape.as_ref().is_some_and(|tape| tape.running)
     }
 
     /// The rates of all ports now.

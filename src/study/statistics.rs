@@ -13,6 +13,7 @@ use super::{
 };
 use crate::flow::Gust;
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 
 /// Samples summed before they are carried into the totals.
 const BLOCK: u32 = 32;
@@ -32,7 +33,7 @@ const SURE: f64 = 0.02;
 const DRIFT: f64 = 0.05;
 
 /// Sums over time for every cell.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Statistics {
     dead_speed: f32,
     block: Vec<Block>,
@@ -49,7 +50,7 @@ pub struct Statistics {
 }
 
 /// What sums don't tell: how speed is spread over time, how it goes on and turns, how batches scatter.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, Serialize, Deserialize)]
 struct Detail {
     speeds: Histogram,
     course: Course,
@@ -64,7 +65,7 @@ struct Sample {
     limit: f32,
 }
 
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, Serialize, Deserialize)]
 struct Block {
     velocity: [f32; 3],
     speed: f32,
@@ -73,7 +74,7 @@ struct Block {
     peak: f32,
 }
 
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, Serialize, Deserialize)]
 struct Total {
     velocity: [f32; 3],
     speed: f32,
@@ -82,7 +83,7 @@ struct Total {
 }
 
 /// Volume means at one sample.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Moment {
     /// Time it stands for, s.
     pub seconds: f64,

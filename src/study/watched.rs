@@ -1,9 +1,10 @@
 //! Groups of cells whose mean speed is kept sample by sample: the water round colonies and in zones.
 
 use super::batches;
+use serde::{Deserialize, Serialize};
 
 /// One group and its course.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Watched {
     /// Id in the layout.
     pub id: String,
