@@ -44,6 +44,7 @@ mod limiter;
 mod mixing;
 mod narrow;
 mod near_field;
+mod overlay;
 mod physics;
 mod poisson;
 mod ports;

@@ -7,11 +7,13 @@
 use super::{
     Flow, Jet, Rates,
     axis::{self, LENGTH, Station},
-    grid::Grid,
+    field::max,
     jets::dot,
+    overlay,
     round_jet::{self, Profile},
     solids::NO_REGION,
 };
+use multiversion::multiversion;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
@@ -23,15 +25,11 @@ const OVER: f32 = 30.0;
 const PEAK: f32 = 3.0;
 /// Jets narrower than this many cells (half-width) are averaged over the cell.
 const NARROW: f32 = 2.0;
-/// No cell.
-const NONE: u32 = u32::MAX;
 
 /// The near field of all jets of a flow. Keeps what the jets were a moment ago.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct NearField {
-    axes: Vec<[Station; LENGTH]>,
-    touched: Vec<(u32, Touch)>,
-    slot: Vec<u32>,
+    pub(super) axes: Vec<[Station; LENGTH]>,
     gusts: Vec<Gust>,
 }
 
@@ -45,10 +43,10 @@ pub struct Gust {
 }
 
 /// What the jets do at one place.
-#[derive(Debug, Clone, Copy, Default, Serialize, Deserialize)]
-struct Touch {
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Touch {
     /// Share of the law, 0 to 1.
-    weight: f32,
+    pub weight: f32,
     /// Sum of weights of all jets, and of weight × velocity of the water beside them.
     weights: f32,
     ambient: [f32; 3],
@@ -66,7 +64,7 @@ impl NearField {
     pub fn new(flow: &Flow) -> Self {
         let cells = flow.grid.cells();
         let axes = vec![[Station::default(); LENGTH]; flow.ports.jets.len()];
-        Self { axes, touched: Vec::new(), slot: vec![NONE; cells], gusts: vec![Gust::default(); cells] }
+        Self { axes, gusts: vec![Gust::default(); cells] }
     }
 
     /// Time passes: `dt` seconds with these rates. To be called at every step.
@@ -85,25 +83,7 @@ impl NearField {
     pub fn overlay(&mut self, flow: &Flow, velocity: &mut [[f32; 3]]) {
         self.trace(flow);
         flow.gusts(velocity, &mut self.gusts);
-        for (stations, jet) in self.axes.iter().zip(&flow.ports.jets) {
-            let Some(cone) = Cone::round(flow.grid.h, jet, stations) else { continue };
-            for cell in cells_near(&flow.grid, jet, stations) {
-                let at = flow.grid.index(cell);
-                if !cone.may_hold(flow.grid.centre(cell)) || flow.solids.water[at] <= 0.0 {
-                    continue;
-                }
-                let mut touch = Touch::default();
-                touch.add(jet, stations, flow.grid.h, flow.grid.centre(cell), Extent::Cell);
-                if touch.weight > 0.0 {
-                    note(&mut self.touched, &mut self.slot, at, touch);
-                }
-            }
-        }
-        for (cell, touch) in self.touched.drain(..) {
-            let cell = cell as usize;
-            self.slot[cell] = NONE;
-            (velocity[cell], self.gusts[cell]) = touch.over(velocity[cell], self.gusts[cell]);
-        }
+        overlay::lay(flow, &self.axes, velocity, &mut self.gusts);
     }
 
     /// Turbulence and highest speed of every cell, as the last overlay found them; x fastest.
@@ -113,11 +93,11 @@ impl NearField {
 
     /// Finds the axes in the present flow; [`NearField::overlay`] does it too.
     pub fn trace(&mut self, flow: &Flow) {
-        for (stations, jet) in self.axes.iter_mut().zip(&flow.ports.jets) {
+        self.axes.par_iter_mut().zip(&flow.ports.jets).for_each(|(stations, jet)| {
             if jet.bore > 0.0 && stations[1].speed > 0.0 {
                 axis::trace(flow, jet, stations);
             }
-        }
+        });
     }
 
     /// Velocity (m/s) and turbulence at a place, with the axes as last traced; `None` outside the water.
@@ -134,7 +114,7 @@ impl NearField {
 
 /// What a touch is asked for.
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Extent {
+pub(super) enum Extent {
     Point,
     Cell,
 }
@@ -143,77 +123,6 @@ enum Extent {
 fn mouth_speed(jet: &Jet, momentum: f32) -> f32 {
     let area = std::f32::consts::FRAC_PI_4 * jet.bore * jet.bore;
     if area > 0.0 && momentum.is_finite() { (momentum / area).sqrt() } else { 0.0 }
-}
-
-/// Puts what jets do at a cell with what others do there.
-fn note(touched: &mut Vec<(u32, Touch)>, slot: &mut [u32], cell: usize, touch: Touch) {
-    if slot[cell] == NONE {
-        slot[cell] = touched.len() as u32;
-        touched.push((cell as u32, touch));
-    } else {
-        touched[slot[cell] as usize].1.join(&touch);
-    }
-}
-
-/// Cells of the box round all stations of a jet that take part.
-fn cells_near(grid: &Grid, jet: &Jet, stations: &[Station]) -> impl Iterator<Item = [usize; 3]> + use<> {
-    let (mut low, mut high) = ([f32::MAX; 3], [f32::MIN; 3]);
-    for (n, station) in stations.iter().enumerate().filter(|(_, s)| s.free > 0.0 && s.speed > 0.0) {
-        let reach = axis::reach(jet, grid.h, n).1;
-        for d in 0..3 {
-            // Across an axis the reach is less than along it.
-            let wide = reach * (1.0 - station.along[d] * station.along[d]).max(0.0).sqrt() + grid.h;
-            low[d] = low[d].min(station.place[d] - wide);
-            high[d] = high[d].max(station.place[d] + wide);
-        }
-    }
-    let n = grid.n;
-    let range = |d: usize| {
-        let bound = |x: f32| (x / grid.h).clamp(0.0, n[d] as f32) as usize;
-        if low[d] < high[d] { bound(low[d])..(bound(high[d]) + 1).min(n[d]) } else { 0..0 }
-    };
-    let (x, y, z) = (range(0), range(1), range(2));
-    z.flat_map(move |k| {
-        let x = x.clone();
-        y.clone().flat_map(move |j| x.clone().map(move |i| [i, j, k]))
-    })
-}
-
-/// A straight cone that holds all that a jet may touch: most cells of the box round it don't lie in it, and are told so cheaply.
-struct Cone {
-    tip: [f32; 3],
-    along: [f32; 3],
-    /// Radius at the tip and its growth per length, twice the bend of the axis included.
-    radius: f32,
-    growth: f32,
-    h: f32,
-}
-
-impl Cone {
-    /// `None` when the jet is nowhere.
-    fn round(h: f32, jet: &Jet, stations: &[Station]) -> Option<Self> {
-        let last = stations.iter().rposition(|station| station.free > 0.0 && station.speed > 0.0)?;
-        let between = |n: usize| -> [f32; 3] { std::array::from_fn(|d| stations[n].place[d] - stations[0].place[d]) };
-        let end = between(last);
-        let length = dot(end, end).sqrt();
-        let along = if length > 0.0 { end.map(|c| c / length) } else { stations[0].along };
-        let off = |n: usize| {
-            let from = between(n);
-            (dot(from, from) - dot(from, along).powi(2)).max(0.0).sqrt()
-        };
-        let bend = (0..=last).map(off).fold(0.0, f32::max);
-        let (first, widest) = (axis::reach(jet, h, 0).1, axis::reach(jet, h, last).1);
-        let growth = if length > 0.0 { (widest - first) / length } else { 0.0 };
-        // Reach grows slower near the mouth than farther on: a straight line between both ends lies over it.
-        Some(Self { tip: stations[0].place, along, radius: first + 2.0 * bend + h, growth, h })
-    }
-
-    fn may_hold(&self, place: [f32; 3]) -> bool {
-        let from: [f32; 3] = std::array::from_fn(|d| place[d] - self.tip[d]);
-        let ahead = dot(from, self.along);
-        let radius = self.radius + self.growth * (ahead + self.h).max(0.0);
-        ahead > -2.0 * self.h - self.radius && dot(from, from) - ahead * ahead <= radius * radius
-    }
 }
 
 /// Where a place lies along and off an axis.
@@ -262,7 +171,7 @@ fn spot(stations: &[Station], h: f32, place: [f32; 3]) -> Option<Spot> {
 
 impl Touch {
     /// Adds what one jet does at a place or in the cell round it.
-    fn add(&mut self, jet: &Jet, stations: &[Station], h: f32, place: [f32; 3], extent: Extent) {
+    pub fn add(&mut self, jet: &Jet, stations: &[Station], h: f32, place: [f32; 3], extent: Extent) {
         let Some(spot) = spot(stations, h, place) else { return };
         let (inner, outer) = axis::reach(jet, h, spot.station);
         let within = ((outer - spot.off) / (outer - inner)).clamp(0.0, 1.0);
@@ -293,7 +202,7 @@ impl Touch {
         });
     }
 
-    fn join(&mut self, other: &Touch) {
+    pub fn join(&mut self, other: &Touch) {
         self.weight = self.weight.max(other.weight);
         self.weights += other.weights;
         self.ambient = std::array::from_fn(|d| self.ambient[d] + other.ambient[d]);
@@ -304,7 +213,7 @@ impl Touch {
     }
 
     /// Velocity and gust, from those computed.
-    fn over(&self, computed: [f32; 3], gust: Gust) -> ([f32; 3], Gust) {
+    pub fn over(&self, computed: [f32; 3], gust: Gust) -> ([f32; 3], Gust) {
         let push = self.push.map(|p| p / self.weight);
         let square = dot(push, push).sqrt();
         let jet = push.map(|p| p / square.max(1e-12).sqrt());
@@ -319,15 +228,19 @@ impl Touch {
 }
 
 /// Mean share over a cell, by two Gauss points along each side.
+#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
+#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn cell_share(jet: &Jet, station: &Station, x: f32, h: f32, place: [f32; 3]) -> f32 {
     let profile = Profile::new(x);
     let step = h / 12f32.sqrt();
-    let corner = |n: usize| {
+    let per_bore = 1.0 / jet.bore;
+    let mut share = [0.0f32; 8];
+    for (n, share) in share.iter_mut().enumerate() {
         let from: [f32; 3] = std::array::from_fn(|d| place[d] + if n >> d & 1 == 1 { step } else { -step } - station.place[d]);
         let ahead = dot(from, station.along);
-        profile.at((dot(from, from) - ahead * ahead).max(0.0).sqrt() / jet.bore)
-    };
-    (0..8).map(corner).sum::<f32>() / 8.0
+        *share = profile.at(max(dot(from, from) - ahead * ahead, 0.0).sqrt() * per_bore);
+    }
+    share.iter().sum::<f32>() * 0.125
 }
 
 /// From 0 to 1 without a corner.
@@ -365,42 +278,5 @@ impl Flow {
         let fast = round_jet::far_centreline(drive, way);
         let (along, variance) = round_jet::turbulence(f32::INFINITY, (share * speed / fast).min(1.0));
         Gust { variance: fast * fast * variance, fastest: speed + PEAK * fast * along }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::flow::{JetRate, Physics, Ports, Scratch, Sink, step};
-
-    /// A jet across a stream of another: no cell that it touches lies outside its cone.
-    #[test]
-    fn a_cone_holds_all_that_a_bent_jet_touches() {
-        let grid = Grid { n: [40, 30, 20], h: 0.025 };
-        let jets = vec![
-            Jet { at: [0.3, 0.0, 0.25], direction: [0.4, 1.0, -0.2], bore: 0.025 },
-            Jet { at: [0.0, 0.4, 0.25], direction: [1.0, 0.0, 0.1], bore: 0.05 },
-        ];
-        let sink = Sink { at: [1.0, 0.3, 0.2], normal: [-1.0, 0.0, 0.0], size: [0.1, 0.1] };
-        let mut flow = Flow::new(grid, &|_| 1.0, Ports { jets, sinks: vec![sink] }, Physics::tank(1e-6, 1));
-        let (mut scratch, mut near) = (Scratch::new(&flow), NearField::new(&flow));
-        let rates =
-            Rates { jets: vec![JetRate { flow: 7e-4, momentum: 1e-3 }, JetRate { flow: 3e-3, momentum: 4.5e-3 }], sinks: vec![3.7e-3] };
-        for _ in 0..150 {
-            let report = step(&mut flow, &mut scratch, &rates, 0.1);
-            near.pass(&flow, &rates, report.dt);
-        }
-        near.trace(&flow);
-        let mut touched = [0, 0];
-        for (index, (stations, jet)) in near.axes.iter().zip(&flow.ports.jets).enumerate() {
-            let cone = Cone::round(grid.h, jet, stations).unwrap();
-            for cell in flow.lattice.cells() {
-                let mut touch = Touch::default();
-                touch.add(jet, stations, grid.h, grid.centre(cell), Extent::Cell);
-                touched[index] += usize::from(touch.weight > 0.0);
-                assert!(touch.weight == 0.0 || cone.may_hold(grid.centre(cell)), "{cell:?} of jet {index}");
-            }
-        }
-        assert!(touched.iter().all(|cells| *cells > 100), "{touched:?}");
     }
 }
