@@ -13,7 +13,6 @@ use super::{
     round_jet::{self, Profile},
     solids::NO_REGION,
 };
-use multiversion::multiversion;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
@@ -105,7 +104,8 @@ impl NearField {
         let velocity = flow.sample(place)?;
         let mut touch = Touch::default();
         for (stations, jet) in self.axes.iter().zip(&flow.ports.jets) {
-            touch.add(jet, stations, flow.grid.h, place, Extent::Point);
+            let reach = |station| axis::reach(jet, flow.grid.h, station);
+            touch.add(jet, stations, flow.grid.h, place, (Extent::Point, &reach));
         }
         let gust = flow.gust_at(place, velocity);
         Some(if touch.weight > 0.0 { touch.over(velocity, gust) } else { (velocity, gust) })
@@ -137,6 +137,7 @@ struct Spot {
 }
 
 /// The stretch of the axis that a place is abreast of; `None` behind the mouth and beyond the end.
+#[inline(always)]
 fn spot(stations: &[Station], h: f32, place: [f32; 3]) -> Option<Spot> {
     let from = |n: usize| -> [f32; 3] { std::array::from_fn(|d| place[d] - stations[n].place[d]) };
     let ahead = |n: usize| dot(from(n), stations[n].along);
@@ -171,9 +172,20 @@ fn spot(stations: &[Station], h: f32, place: [f32; 3]) -> Option<Spot> {
 
 impl Touch {
     /// Adds what one jet does at a place or in the cell round it.
-    pub fn add(&mut self, jet: &Jet, stations: &[Station], h: f32, place: [f32; 3], extent: Extent) {
+    #[inline(always)]
+    pub fn add(
+        &mut self,
+        jet: &Jet,
+        stations: &[Station],
+        h: f32,
+        place: [f32; 3],
+        (extent, reach): (Extent, &impl Fn(usize) -> (f32, f32)),
+    ) {
         let Some(spot) = spot(stations, h, place) else { return };
-        let (inner, outer) = axis::reach(jet, h, spot.station);
+        let (inner, outer) = reach(spot.station);
+        if spot.off >= outer {
+            return;
+        }
         let within = ((outer - spot.off) / (outer - inner)).clamp(0.0, 1.0);
         let near = ((OVER - spot.along / h) / (OVER - ALONE)).clamp(0.0, 1.0);
         let weight = spot.free * smooth(near) * smooth(within);
@@ -183,10 +195,11 @@ impl Touch {
         let station = &stations[spot.station];
         let x = spot.along / jet.bore;
         let fast = spot.speed * round_jet::centreline(x);
-        let narrow = extent == Extent::Cell && round_jet::half_width(x) * jet.bore < NARROW * h;
-        let share = if narrow { cell_share(jet, station, x, h, place) } else { Profile::new(x).at(spot.off / jet.bore) };
+        let profile = Profile::new(x);
+        let narrow = extent == Extent::Cell && profile.half_width() * jet.bore < NARROW * h;
+        let share = if narrow { cell_share(jet, station, &profile, h, place) } else { profile.at(spot.off / jet.bore) };
         let nearest = if extent == Extent::Cell { (spot.off - 0.5 * h).max(0.0) } else { spot.off };
-        let most = Profile::new(x).at(nearest / jet.bore);
+        let most = profile.at(nearest / jet.bore);
         let (_, variance) = round_jet::turbulence(x, share);
         let (gust, _) = round_jet::turbulence(x, most);
         let push = (fast * share).powi(2);
@@ -202,6 +215,7 @@ impl Touch {
         });
     }
 
+    #[inline(always)]
     pub fn join(&mut self, other: &Touch) {
         self.weight = self.weight.max(other.weight);
         self.weights += other.weights;
@@ -228,10 +242,8 @@ impl Touch {
 }
 
 /// Mean share over a cell, by two Gauss points along each side.
-#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
-#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
-fn cell_share(jet: &Jet, station: &Station, x: f32, h: f32, place: [f32; 3]) -> f32 {
-    let profile = Profile::new(x);
+#[inline(always)]
+fn cell_share(jet: &Jet, station: &Station, profile: &Profile, h: f32, place: [f32; 3]) -> f32 {
     let step = h / 12f32.sqrt();
     let per_bore = 1.0 / jet.bore;
     let mut share = [0.0f32; 8];

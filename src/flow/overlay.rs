@@ -7,6 +7,7 @@ use super::{
     jets::dot,
     near_field::{Extent, Gust, Touch},
 };
+use multiversion::multiversion;
 use rayon::prelude::*;
 use std::ops::Range;
 
@@ -15,6 +16,7 @@ struct Laid<'a> {
     jet: &'a Jet,
     stations: &'a [Station],
     cone: Cone,
+    reach: [(f32, f32); LENGTH],
     cells: [Range<usize>; 3],
 }
 
@@ -35,10 +37,13 @@ pub(super) fn lay(flow: &Flow, axes: &[[Station; LENGTH]], velocity: &mut [[f32;
 
 /// `None` when the jet is nowhere.
 fn laid<'a>(flow: &Flow, stations: &'a [Station; LENGTH], jet: &'a Jet) -> Option<Laid<'a>> {
-    Cone::round(flow.grid.h, jet, stations).map(|cone| Laid { jet, stations, cone, cells: box_round(&flow.grid, jet, stations) })
+    let reach = std::array::from_fn(|station| axis::reach(jet, flow.grid.h, station));
+    Cone::round(flow.grid.h, jet, stations).map(|cone| Laid { jet, stations, cone, reach, cells: box_round(&flow.grid, jet, stations) })
 }
 
 /// One row of cells. All `touches` are 0 before and after.
+#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
+#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn lay_row(flow: &Flow, jets: &[Laid], (j, k): (usize, usize), touches: &mut [Touch], velocity: &mut [[f32; 3]], gusts: &mut [Gust]) {
     let (grid, water) = (&flow.grid, &flow.solids.water[flow.grid.index([0, j, k])..]);
     let mut reached = usize::MAX..0;
@@ -48,7 +53,7 @@ fn lay_row(flow: &Flow, jets: &[Laid], (j, k): (usize, usize), touches: &mut [To
             if !laid.cone.may_hold(centre) || water[i] <= 0.0 {
                 continue;
             }
-            touches[i].add(laid.jet, laid.stations, grid.h, centre, Extent::Cell);
+            touches[i].add(laid.jet, laid.stations, grid.h, centre, (Extent::Cell, &|station| laid.reach[station]));
             reached = reached.start.min(i)..reached.end.max(i + 1);
         }
     }
@@ -109,6 +114,7 @@ impl Cone {
         Some(Self { tip: stations[0].place, along, radius: first + 2.0 * bend + h, growth, h })
     }
 
+    #[inline(always)]
     fn may_hold(&self, place: [f32; 3]) -> bool {
         let from: [f32; 3] = std::array::from_fn(|d| place[d] - self.tip[d]);
         let ahead = dot(from, self.along);
@@ -146,7 +152,8 @@ mod tests {
             let cone = Cone::round(grid.h, jet, stations).unwrap();
             for cell in flow.lattice.cells() {
                 let mut touch = Touch::default();
-                touch.add(jet, stations, grid.h, grid.centre(cell), Extent::Cell);
+                let reach = |station| axis::reach(jet, grid.h, station);
+                touch.add(jet, stations, grid.h, grid.centre(cell), (Extent::Cell, &reach));
                 touched[index] += usize::from(touch.weight > 0.0);
                 assert!(touch.weight == 0.0 || cone.may_hold(grid.centre(cell)), "{cell:?} of jet {index}");
             }

@@ -19,6 +19,7 @@ const DEVELOPED: f32 = 15.0;
 const FRONT: f32 = 8.0;
 
 /// Speed on the axis over the mouth speed, `x` bores from the mouth.
+#[inline(always)]
 pub(super) fn centreline(x: f32) -> f32 {
     if x > DECAY { DECAY / x } else { 1.0 }
 }
@@ -30,11 +31,11 @@ pub(super) fn far_centreline(drive: f32, x: f32) -> f32 {
 
 /// Distance from the axis, in bores, at which the speed is half of that on the axis.
 pub(super) fn half_width(x: f32) -> f32 {
-    let (core, width) = shape(x);
-    core + width * std::f32::consts::LN_2.sqrt()
+    Profile::new(x).half_width()
 }
 
 /// Radius of the core and the 1/e width of the mixing layer round it, in bores.
+#[inline(always)]
 fn shape(x: f32) -> (f32, f32) {
     let x = x.max(0.0);
     if x >= DECAY {
@@ -54,9 +55,16 @@ pub(super) struct Profile {
 
 impl Profile {
     /// Across the jet at `x` bores.
+    #[inline(always)]
     pub fn new(x: f32) -> Self {
         let (core, width) = shape(x);
         Self { core, per_width: 1.0 / width }
+    }
+
+    /// Distance from the axis, in bores, at which the speed is half of that on the axis.
+    #[inline(always)]
+    pub fn half_width(&self) -> f32 {
+        self.core + std::f32::consts::LN_2.sqrt() / self.per_width
     }
 
     /// 1 on the axis, 0 far from it.
@@ -81,6 +89,7 @@ fn exp_of_minus(x: f32) -> f32 {
 
 /// Fluctuation along the jet over the local speed on the axis, where the mean is `share` of that speed: (rms along, variance of all three
 /// components). About even up to the half-width, then falling with the root of the mean.
+#[inline(always)]
 pub(super) fn turbulence(x: f32, share: f32) -> (f32, f32) {
     let grown = (x / DEVELOPED).clamp(0.0, 1.0);
     let along = ALONG * grown * share.max(0.0).sqrt();
