@@ -46,7 +46,7 @@ fn laid<'a>(flow: &Flow, stations: &'a [Station; LENGTH], jet: &'a Jet) -> Optio
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn lay_row(flow: &Flow, jets: &[Laid], (j, k): (usize, usize), touches: &mut [Touch], velocity: &mut [[f32; 3]], gusts: &mut [Gust]) {
     let (grid, water) = (&flow.grid, &flow.solids.water[flow.grid.index([0, j, k])..]);
-    let mut reached = usize::MAX..0;
+    let (mut first, mut end) = (usize::MAX, 0);
     for laid in jets.iter().filter(|laid| laid.cells[1].contains(&j) && laid.cells[2].contains(&k)) {
         for i in laid.cells[0].clone() {
             let centre = grid.centre([i, j, k]);
@@ -54,10 +54,10 @@ fn lay_row(flow: &Flow, jets: &[Laid], (j, k): (usize, usize), touches: &mut [To
                 continue;
             }
             touches[i].add(laid.jet, laid.stations, grid.h, centre, (Extent::Cell, &|station| laid.reach[station]));
-            reached = reached.start.min(i)..reached.end.max(i + 1);
+            (first, end) = (first.min(i), end.max(i + 1));
         }
     }
-    for i in reached {
+    for i in first..end {
         let touch = std::mem::take(&mut touches[i]);
         if touch.weight > 0.0 {
             (velocity[i], gusts[i]) = touch.over(velocity[i], gusts[i]);
