@@ -3,11 +3,13 @@
 use super::caption::Caption;
 use super::clip::{Form, PER_SECOND};
 use crate::handover::client::clip::film::Film;
+use crate::layout::file::new_file_in;
 use bevy::prelude::Image;
 use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
 use std::collections::BTreeMap;
-use std::io::Write;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use tempfile::TempDir;
 
 /// One picture.
 pub struct Shot {
@@ -126,8 +128,7 @@ fn gif(incoming: &Receiver<Shot>, cancelled: &Receiver<()>, size: [u32; 2], path
     })?;
     let Some(film) = film.filter(|_| whole) else { return Err("it was stopped".into()) };
     let bytes = film.finish()?;
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(|e| e.to_string())?;
+    let mut file = new_file_in(folder_of(path)).map_err(|e| e.to_string())?;
     file.write_all(&bytes).map_err(|e| e.to_string())?;
     file.persist(path).map_err(|e| e.to_string())?;
     Ok(bytes.len() as u64)
@@ -135,8 +136,7 @@ fn gif(incoming: &Receiver<Shot>, cancelled: &Receiver<()>, size: [u32; 2], path
 
 /// Into a folder that gets its name when all of them are there.
 fn pictures(incoming: &Receiver<Shot>, cancelled: &Receiver<()>, size: [u32; 2], path: &Path) -> Result<u64, String> {
-    let parent = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let folder = tempfile::tempdir_in(parent).map_err(|e| e.to_string())?;
+    let folder = new_folder_in(folder_of(path)).map_err(|e| e.to_string())?;
     let mut bytes = 0;
     let whole = each(incoming, cancelled, |number, rgb| {
         let file = folder.path().join(format!("{:04}.png", number + 1));
@@ -149,6 +149,18 @@ fn pictures(incoming: &Receiver<Shot>, cancelled: &Receiver<()>, size: [u32; 2],
     }
     std::fs::rename(folder.keep(), path).map_err(|e| e.to_string())?;
     Ok(bytes)
+}
+
+fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+/// A folder that goes away by itself unless it is kept, readable by whoever may read new folders.
+fn new_folder_in(folder: &Path) -> io::Result<TempDir> {
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
+    builder.tempdir_in(folder)
 }
 
 #[cfg(test)]
@@ -181,6 +193,7 @@ mod tests {
             [1, 0, 2].into_iter().for_each(|number| reel.add(shot(number)));
             reel.close();
             assert!(answer(&reel).unwrap() > 0);
+            assert!(is_as_any(&path, folder.path()), "{path:?} may be read as any file may");
             if form == Form::Pictures {
                 let second = image::open(path.join("0002.png")).unwrap().to_rgb8();
                 assert_eq!((second.get_pixel(3, 3).0, std::fs::read_dir(&path).unwrap().count()), ([40; 3], 3));
@@ -190,6 +203,15 @@ mod tests {
                 assert_eq!(count, 3);
             }
         }
+    }
+
+    /// The rights of a clip are those of a file or a folder made beside it in the plain way.
+    fn is_as_any(clip: &Path, folder: &Path) -> bool {
+        let (file, inner) = (folder.join("plain.txt"), folder.join("plain"));
+        std::fs::write(&file, "").unwrap();
+        std::fs::create_dir_all(&inner).unwrap();
+        let rights = |path: &Path| std::fs::metadata(path).unwrap().permissions();
+        rights(clip) == rights(if clip.is_dir() { &inner } else { &file })
     }
 
     #[test]

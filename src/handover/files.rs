@@ -1,6 +1,7 @@
 //! Writing the sheets: each file beside its place first, then renamed, so that no half a sheet is ever found.
 
 use super::page::{Document, Drawing, outlined_svg};
+use crate::layout::file::new_file_in;
 use crate::study::Control;
 use std::{
     fs, io,
@@ -97,27 +98,14 @@ pub fn write_watched(folder: &Path, sheets: &[Sheet], see: &mut dyn FnMut(f64, &
 /// A sheet's bytes in a file of another name, which goes away by itself unless it is persisted.
 fn beside(folder: &Path, sheet: &Sheet, path: &Path) -> io::Result<NamedTempFile> {
     let bytes = sheet.bytes().map_err(|why| io::Error::new(io::ErrorKind::InvalidData, format!("{}: {why}", path.display())))?;
-    let mut file = NamedTempFile::new_in(folder).map_err(|error| named(folder, &error))?;
+    let mut file = new_file_in(folder).map_err(|error| named(folder, &error))?;
     io::Write::write_all(&mut file, &bytes).map_err(|error| named(path, &error))?;
     Ok(file)
 }
 
 fn persist(file: NamedTempFile, path: PathBuf) -> io::Result<PathBuf> {
-    make_readable(&file)?;
     file.persist(&path).map_err(|error| named(&path, &error.error))?;
     Ok(path)
-}
-
-/// Temporary files are for their owner alone; sheets are for everyone who may read the folder.
-#[cfg(unix)]
-fn make_readable(file: &NamedTempFile) -> io::Result<()> {
-    use std::os::unix::fs::PermissionsExt;
-    file.as_file().set_permissions(fs::Permissions::from_mode(0o644))
-}
-
-#[cfg(not(unix))]
-fn make_readable(_: &NamedTempFile) -> io::Result<()> {
-    Ok(())
 }
 
 fn named(path: &Path, error: &io::Error) -> io::Error {

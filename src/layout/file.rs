@@ -108,8 +108,12 @@ pub fn save(path: &Path, layout: &Layout, original: Option<&str>) -> io::Result<
     Ok(())
 }
 
-/// A file beside the one to be saved, readable by whoever may read new files.
-fn new_file_in(folder: &Path) -> io::Result<NamedTempFile> {
+/// A file in the folder of the one to be saved, which goes away by itself unless it is persisted. Temporary files are their owner's alone; this one
+/// may be read by whoever may read new files.
+///
+/// # Errors
+/// When the folder isn't there or isn't ours to write to.
+pub fn new_file_in(folder: &Path) -> io::Result<NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".slackwater-").suffix(".tmp");
     #[cfg(unix)]

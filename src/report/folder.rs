@@ -1,5 +1,6 @@
 //! The folder a study is written into: each file appears whole or not at all, and replaces the one before it.
 
+use crate::layout::file::new_file_in;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -29,23 +30,12 @@ impl Folder {
     /// # Errors
     /// When the disk says no; the old file, if any, then still stands.
     pub fn write(&self, name: &str, bytes: &[u8]) -> io::Result<()> {
-        let mut file = temporary(&self.path)?;
+        let mut file = new_file_in(&self.path)?;
         file.write_all(bytes)?;
         file.as_file().sync_all()?;
         file.persist(self.path.join(name)).map_err(|e| e.error)?;
         Ok(())
     }
-}
-
-fn temporary(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".slackwater-").suffix(".part");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
-    }
-    builder.tempfile_in(folder)
 }
 
 #[cfg(test)]
