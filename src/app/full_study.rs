@@ -94,7 +94,7 @@ impl Model {
             self.say(Grade::Note, "A full study is under way already");
             return Vec::new();
         }
-        let layout = Arc::new(Layout { display: self.desk.display, ..self.document.layout().as_ref().clone() });
+        let layout = Arc::new(self.as_shown());
         let (catalog, revision) = (self.document.catalog.clone(), self.document.revision());
         self.jobs.study = Some(Job::start("full study", move |watch| (studied(&layout, &catalog, wish, watch), layout, revision)));
         Vec::new()

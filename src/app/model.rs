@@ -94,14 +94,18 @@ impl Model {
         model
     }
 
+    /// The layout in the units on screen, for all that speaks of it.
+    pub fn as_shown(&self) -> Layout {
+        Layout { display: self.desk.display, ..self.document.layout().as_ref().clone() }
+    }
+
     /// Bring what is known up to date; true when the layout has changed since the last call.
     pub fn refresh(&mut self) -> bool {
         let changed = self.known != Some((self.document.revision(), self.desk.display));
         if changed {
             self.fetch_scans();
             self.known = Some((self.document.revision(), self.desk.display));
-            let layout = Layout { display: self.desk.display, ..self.document.layout().as_ref().clone() };
-            self.live.look(&layout, &self.document.catalog, self.document.no_catalog.clone());
+            self.live.look(&self.as_shown(), &self.document.catalog, self.document.no_catalog.clone());
         }
         changed
     }

@@ -35,17 +35,12 @@ impl Model {
     pub(super) fn ask_sheets(&mut self) -> Vec<Errand> {
         let revision = self.document.revision();
         if self.jobs.pages.is_empty() || self.jobs.pages_of != revision {
-            let (layout, catalog) = (self.printed(), self.document.catalog.clone());
+            let (layout, catalog) = (self.as_shown(), self.document.catalog.clone());
             self.jobs.pages_of = revision;
             self.jobs.pages = Arc::default();
             self.jobs.drawing = Some(Job::start("pages", move |watch| drawn(&layout, &catalog, watch)));
         }
         self.prompt(Prompt::Sheets(0))
-    }
-
-    /// Sheets speak in the units on screen.
-    fn printed(&self) -> Layout {
-        Layout { display: self.desk.display, ..self.document.layout().as_ref().clone() }
     }
 
     pub(super) fn take_pages(&mut self, pages: Result<Vec<Page>, String>) {
@@ -60,7 +55,7 @@ impl Model {
 
     pub(super) fn write_sheets(&mut self, folder: PathBuf) -> Vec<Errand> {
         if self.jobs.writing.is_none() {
-            let (layout, catalog) = (self.printed(), self.document.catalog.clone());
+            let (layout, catalog) = (self.as_shown(), self.document.catalog.clone());
             self.jobs.writing = Some(Job::start("sheets", move |watch| written(&layout, &catalog, &folder, watch)));
         }
         Vec::new()
@@ -74,13 +69,8 @@ impl Model {
     }
 }
 
-/// Today, by this machine's clock.
-fn today() -> String {
-    chrono::Local::now().format("%Y-%m-%d").to_string()
-}
-
 fn drawn(layout: &Layout, catalog: &Catalog, watch: &Watch) -> Result<Vec<Page>, String> {
-    let previews = handover::previews(layout, catalog, &today())?;
+    let previews = handover::previews(layout, catalog, &crate::report::shown::today())?;
     let all = previews.len().max(1) as f64;
     let mut pages = Vec::new();
     for (i, preview) in previews.into_iter().enumerate() {
@@ -102,7 +92,7 @@ fn drawn(layout: &Layout, catalog: &Catalog, watch: &Watch) -> Result<Vec<Page>,
 
 /// Where they are now, with a word on what lies there from before.
 fn written(layout: &Layout, catalog: &Catalog, folder: &Path, watch: &Watch) -> Result<String, String> {
-    let sheets = handover::sheets(layout, catalog, &today())?;
+    let sheets = handover::sheets(layout, catalog, &crate::report::shown::today())?;
     let paths = handover::write_sheets_watched(folder, &sheets, &mut |share, name| watch.see(share, name));
     let paths = paths.map_err(|error| match error.kind() {
         std::io::ErrorKind::Interrupted => "Stopped: the folder is as it was".to_owned(),

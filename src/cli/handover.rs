@@ -6,7 +6,7 @@ use crate::finding::{Finding, Grade};
 use crate::handover::{self, Options, Sheet};
 use crate::layout::Layout;
 use crate::report::json;
-use crate::report::shown::{count, part};
+use crate::report::shown::{count, part, today};
 use serde::Serialize;
 use std::path::PathBuf;
 
@@ -110,9 +110,4 @@ fn print_json(report: &Report) -> Exit {
 
 fn listed(report: &Report) -> String {
     report.files.iter().map(|file| format!("{}\n", file.path.display())).collect()
-}
-
-/// Today's date by this machine's clock and time zone.
-fn today() -> String {
-    chrono::Local::now().format("%Y-%m-%d").to_string()
 }

@@ -31,6 +31,11 @@ pub fn span<K: Kind>(range: &Range, display: Display) -> String {
     if steady || least == most { most } else { format!("{least}–{most}") }
 }
 
+/// Today's date by this machine's clock and time zone.
+pub fn today() -> String {
+    chrono::Local::now().format("%Y-%m-%d").to_string()
+}
+
 fn form<K: Kind>(display: Display) -> (&'static str, usize) {
     match display {
         Display::Us => K::US,

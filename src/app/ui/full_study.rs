@@ -1,15 +1,12 @@
 //! The full study: what it shall be, how far it is, what it found.
 
+use super::prompts::window;
 use super::{Seen, theme, verdict, words};
 use crate::app::action::Action;
 use crate::app::desk::{Prompt, Wanted};
 use crate::app::full_study::{CELLS_MM, MOST_CELLS, Studied, StudyWish};
 use crate::report::shown::duration;
-use bevy_egui::egui::{Align2, ComboBox, Context, Grid, Id, ProgressBar, RichText, ScrollArea, TextEdit, Ui, Window, vec2};
-
-fn window(title: &'static str) -> Window<'static> {
-    Window::new(title).collapsible(false).resizable(false).anchor(Align2::CENTER_CENTER, [0.0, -40.0])
-}
+use bevy_egui::egui::{ComboBox, Context, Grid, Id, ProgressBar, RichText, ScrollArea, TextEdit, Ui, vec2};
 
 /// A row that is always in sight: start one, how far it is, or what the last one is of.
 pub fn row(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {

@@ -28,7 +28,8 @@ pub fn show(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     }
 }
 
-fn window(title: &'static str) -> Window<'static> {
+/// A question in the middle of the window.
+pub fn window(title: &'static str) -> Window<'static> {
     Window::new(title).collapsible(false).resizable(false).anchor(Align2::CENTER_CENTER, [0.0, -40.0])
 }
 

@@ -1,11 +1,12 @@
 //! The question what kind of clip, the bar while it is recorded, and the caption while only the tank is seen.
 
+use super::prompts::window;
 use super::{Seen, theme};
 use crate::app::action::Action;
 use crate::app::caption;
 use crate::app::clip::{Form, LENGTHS, SIZES, Wish};
 use crate::app::desk::Prompt;
-use bevy_egui::egui::{Align2, Area, Color32, FontId, Frame, Grid, Id, Margin, ProgressBar, Rect, RichText, TextEdit, Ui, Window, vec2};
+use bevy_egui::egui::{Align2, Area, Color32, FontId, Frame, Grid, Id, Margin, ProgressBar, Rect, RichText, TextEdit, Ui, vec2};
 
 /// All three, where they belong.
 pub fn overlay(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
@@ -22,8 +23,7 @@ pub fn overlay(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
 
 fn ask(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     let mut wish = seen.model.desk.clip.clone();
-    let window = Window::new("Record a clip").collapsible(false).resizable(false).anchor(Align2::CENTER_CENTER, [0.0, -40.0]);
-    window.show(ui.ctx(), |ui| {
+    window("Record a clip").show(ui.ctx(), |ui| {
         Grid::new("clip").num_columns(2).spacing([14.0, 7.0]).show(ui, |ui| {
             choices(ui, &mut wish);
         });

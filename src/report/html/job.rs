@@ -1,7 +1,7 @@
 //! What the study is of, at the head of the report.
 
 use crate::layout::{Layout, revision};
-use crate::report::shown::volume;
+use crate::report::shown::{today, volume};
 use crate::report::tables::Table;
 use crate::study::record::Record;
 use crate::units::{Display, FlowKind, LengthKind, show};
@@ -16,7 +16,7 @@ pub fn table(record: &Record, layout: &Layout) -> Table {
         layout.active_sequence().map(|sequence| row("Sequence", format!("{}, repeats every {:.1} s", sequence.id, record.cycle_s))),
     );
     rows.push(row("Revision of the layout", revision(layout)));
-    rows.push(row("Date of the report", chrono::Local::now().format("%Y-%m-%d").to_string()));
+    rows.push(row("Date of the report", today()));
     Table { title: "The job".into(), headings: vec!["What".into(), "As drawn".into()], lean: "ll", rows, note: String::new() }
 }
 
