@@ -2,6 +2,8 @@
 
 mod beside;
 mod drawing;
+mod order;
+mod random;
 mod real;
 
 use beside::read;

@@ -1,8 +1,8 @@
 // Tracers: a quad for each, stretched from where the speck is back along its way, narrowing to a point.
 #import bevy_pbr::mesh_view_bindings::view
 
-struct Tracer { place: vec3<f32>, speed: f32, velocity: vec3<f32>, life: f32 }
-struct Look { colours: array<vec4<f32>, 32>, plain: vec4<f32>, size: f32, count: u32, low: f32, top: f32, trail: f32, is_plain: u32 }
+struct Tracer { place: vec3<f32>, speed: f32, trail: vec3<f32>, life: f32 }
+struct Look { colours: array<vec4<f32>, 32>, plain: vec4<f32>, size: f32, count: u32, low: f32, top: f32, is_plain: u32 }
 
 @group(#{MATERIAL_BIND_GROUP}) @binding(0) var<storage, read> tracers: array<Tracer>;
 @group(#{MATERIAL_BIND_GROUP}) @binding(1) var<uniform> look: Look;
@@ -24,7 +24,7 @@ fn vertex(@location(0) vertex: vec3<f32>) -> Out {
     }
     let tracer = tracers[id];
     let head = (view.view_from_world * vec4(tracer.place, 1.0)).xyz;
-    let tail = (view.view_from_world * vec4(tracer.place - tracer.velocity * look.trail, 1.0)).xyz;
+    let tail = (view.view_from_world * vec4(tracer.place - tracer.trail, 1.0)).xyz;
     let way = head.xy - tail.xy;
     let far = length(way);
     let along = select(vec2(1.0, 0.0), way / max(far, 1e-6), far > 1e-6);

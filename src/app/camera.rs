@@ -5,7 +5,7 @@ use super::desk::Look;
 use super::kept::Side;
 use super::sight::Sight;
 use super::ui::theme::Theme;
-use super::{Desktop, Free, machine, space};
+use super::{Desktop, Free, Phase, machine, space};
 use bevy::camera::Viewport;
 use bevy::core_pipeline::tonemapping::Tonemapping;
 use bevy::prelude::*;
@@ -44,7 +44,7 @@ pub fn plugin(app: &mut App) {
     app.add_plugins(PanOrbitCameraPlugin);
     app.insert_resource(Turn(Some(Aim::At(View::Home))));
     app.add_systems(Startup, spawn);
-    app.add_systems(Update, (gate, steer, turn, orbit, fit, backdrop));
+    app.add_systems(Update, (gate, steer, turn, orbit, fit, backdrop).chain().in_set(Phase::Look));
     app.add_systems(
         PostUpdate,
         (

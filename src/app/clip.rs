@@ -6,7 +6,7 @@ use super::lens::{self, Lens, Seeing};
 use super::reel::{Reel, Shot};
 use super::still::WARM_UP;
 use super::worker::Worker;
-use super::{Desktop, desk};
+use super::{Desktop, Phase, desk, worker};
 use crate::finding::Grade;
 use crate::session::Command;
 use bevy::prelude::*;
@@ -91,8 +91,8 @@ struct Take {
 /// Clips.
 pub fn plugin(app: &mut App) {
     app.init_resource::<Order>().init_resource::<Recorder>();
-    app.add_systems(PreUpdate, pace.before(super::clock::tick));
-    app.add_systems(Update, (obey, roll).chain());
+    app.add_systems(PreUpdate, pace.after(worker::together).before(super::clock::tick));
+    app.add_systems(Update, (obey, roll).chain().in_set(Phase::Clip));
 }
 
 impl Take {

@@ -1,8 +1,8 @@
 //! The system's file dialogs and files dropped on the window.
 
-use super::Desktop;
 use super::action::Action;
 use super::desk::{Prompt, Wanted};
+use super::{Desktop, Phase};
 use crate::finding::Grade;
 use bevy::prelude::*;
 use bevy::tasks::{AsyncComputeTaskPool, Task, futures::check_ready};
@@ -43,7 +43,7 @@ impl Dialogs {
 /// Dialogs, drops, and the window's close button.
 pub fn plugin(app: &mut App) {
     app.init_resource::<Dialogs>();
-    app.add_systems(Update, (answers, drops, closing, watch, rescue));
+    app.add_systems(Update, (answers, drops, closing, watch, rescue).chain().in_set(Phase::Hear));
 }
 
 fn dialog() -> rfd::AsyncFileDialog {

@@ -130,6 +130,26 @@ pub fn off_screen(document: Document, size: [u32; 2]) -> (App, Handle<Image>) {
     (app, picture)
 }
 
+/// In which order the systems of a picture run that touch the same things.
+#[derive(SystemSet, Debug, Clone, Copy, PartialEq, Eq, Hash)]
+enum Phase {
+    /// What the world outside says: files, dialogs.
+    Hear,
+    /// The ends of the colour scale.
+    Scale,
+    /// The eye.
+    Look,
+    /// The layout as solids.
+    Scene,
+    /// The flow as pictures.
+    View,
+    /// Stills, then clips.
+    Still,
+    Clip,
+    /// The window's title.
+    Title,
+}
+
 fn furnish(app: &mut App, document: Document, target: Option<RenderTarget>) {
     let model = Model::new(document);
     app.set_error_handler(bevy::ecs::error::error);
@@ -147,7 +167,9 @@ fn furnish(app: &mut App, document: Document, target: Option<RenderTarget>) {
         view::plugin,
         shell::plugin,
     ));
-    app.add_systems(Update, title);
+    use Phase::{Clip, Hear, Look, Scale, Scene, Still, Title, View};
+    app.configure_sets(Update, (Hear, Scale, Look, Scene, View, Still, Clip, Title).chain());
+    app.add_systems(Update, title.in_set(Title));
 }
 
 fn window() -> Window {

@@ -1,8 +1,8 @@
 //! Large pictures of the tank, drawn off screen from where the eye is.
 
-use super::Desktop;
 use super::caption::Caption;
 use super::lens::{self, Lens, Seeing};
+use super::{Desktop, Phase};
 use crate::finding::Grade;
 use bevy::prelude::*;
 use bevy::render::view::screenshot::{Screenshot, ScreenshotCaptured};
@@ -20,7 +20,7 @@ pub struct Still(pub Option<PathBuf>);
 /// Stills.
 pub fn plugin(app: &mut App) {
     app.init_resource::<Still>();
-    app.add_systems(Update, (set_up, shoot).chain());
+    app.add_systems(Update, (set_up, shoot).chain().in_set(Phase::Still));
 }
 
 /// A still that is being made.

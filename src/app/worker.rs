@@ -109,14 +109,13 @@ fn changed(worker: Res<Worker>, mut desktop: ResMut<Desktop>, mut told: Local<To
     if due {
         told.since = None;
         told.revision = newest;
-        let layout = &crate::layout::Layout { display: desktop.desk.display, ..desktop.document.layout().as_ref().clone() };
+        let layout = desktop.as_shown();
         let another = told.tank.as_ref().is_some_and(|t| *t != layout.tank);
         told.tank = Some(layout.tank.clone());
+        let cell = (another && desktop.desk.cell.is_none()).then(|| suggested_cell(&layout, &desktop.document.catalog, 0));
         worker.tell(Command::SetCatalog(Box::new(desktop.document.catalog.as_ref().clone())));
-        worker.tell(Command::SetLayout(Box::new(layout.clone())));
-        if another && desktop.desk.cell.is_none() {
-            worker.tell(Command::SetCell(suggested_cell(layout, &desktop.document.catalog, 0)));
-        }
+        worker.tell(Command::SetLayout(Box::new(layout)));
+        cell.into_iter().for_each(|cell| worker.tell(Command::SetCell(cell)));
     }
 }
 
@@ -165,7 +164,7 @@ const SOON: f64 = 1.0;
 const LOOK_EVERY: f64 = 0.3;
 
 /// Both flows at the same time: the one ahead waits for the other; when the open layout's water starts from rest, the other's does too.
-fn together(worker: Res<Worker>, desktop: Res<Desktop>, mut looked: Local<f64>, mut generation: Local<Option<u64>>) {
+pub(super) fn together(worker: Res<Worker>, desktop: Res<Desktop>, mut looked: Local<f64>, mut generation: Local<Option<u64>>) {
     let (Some(other), Some(kept), Some(own)) = (&worker.other, &desktop.kept, &desktop.live.snapshot) else {
         *generation = None;
         return;

@@ -40,6 +40,11 @@ pub struct Patch {
     pub area: f64,
 }
 
+/// How far off the rock the water is that its skin feels, in cells of edge `h` (m): the middle of the first cell.
+pub fn off(h: f64) -> f64 {
+    h / 2.0
+}
+
 /// The skin of every rock; `shape` has the water.
 pub fn patches(shape: &Fields, solids: &Solids) -> Vec<Patch> {
     (0..shape.len()).into_par_iter().filter(|&cell| shape.water[cell] > 0.0).flat_map_iter(|cell| of_cell(shape, solids, cell)).collect()

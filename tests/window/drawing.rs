@@ -4,9 +4,10 @@ use bevy::prelude::*;
 use bevy::render::render_resource::PollType;
 use bevy::render::renderer::RenderDevice;
 use bevy::render::view::screenshot::{Screenshot, ScreenshotCaptured};
+use bevy::window::FileDragAndDrop;
 use slackwater::app::action::Action;
 use slackwater::app::clip::Wish;
-use slackwater::app::desk::{Axis, Layer, Look, Slice};
+use slackwater::app::desk::{Axis, Layer, Look, Next, Prompt, Slice};
 use slackwater::app::document::Document;
 use slackwater::app::kept::Keep;
 use slackwater::app::{Desktop, machine, off_screen};
@@ -15,7 +16,7 @@ use slackwater::layout::demo;
 #[derive(Resource, Default)]
 struct Picture(Option<Image>);
 
-fn frame(app: &mut App) {
+pub fn frame(app: &mut App) {
     app.update();
     app.world().resource::<RenderDevice>().wgpu_device().poll(PollType::Wait { submission_index: None, timeout: None }).unwrap();
 }
@@ -80,6 +81,7 @@ fn the_whole_program_draws_without_a_display() {
     assert!(changed(&before, &sliced) > 0.05, "the slice doesn't show");
     more_pictures(&mut app, &target, sliced);
     a_clip(&mut app, &folder.path().join("tank.clip-1.gif"));
+    drops(&mut app, folder.path());
 }
 
 /// Every other way of seeing changes the picture, and compares draw two tanks.
@@ -119,6 +121,31 @@ fn a_clip(app: &mut App, file: &std::path::Path) {
     assert_eq!(count, 5);
     (0..5).for_each(|_| frame(app));
     assert_eq!(app.world().resource::<Desktop>().desk.recording, None);
+}
+
+/// A mesh dropped on the window becomes rock; a layout dropped on it then asks about what is unsaved first.
+fn drops(app: &mut App, folder: &std::path::Path) {
+    let (mesh, layout) = (folder.join("wedge.obj"), folder.join("other.ron"));
+    std::fs::write(&mesh, "v 0 0 0\nv 300 0 0\nv 0 300 0\nv 0 0 300\nf 1 3 2\nf 1 2 4\nf 2 3 4\nf 3 1 4\n").unwrap();
+    std::fs::write(&layout, slackwater::layout::DEMO).unwrap();
+    let rocks = |app: &App| app.world().resource::<Desktop>().document.layout().rocks.len();
+    let before = rocks(app);
+    drop_file(app, mesh);
+    for _ in 0..200 {
+        frame(app);
+        if rocks(app) > before {
+            break;
+        }
+    }
+    assert_eq!(rocks(app), before + 1);
+    drop_file(app, layout.clone());
+    (0..4).for_each(|_| frame(app));
+    let asked = app.world().resource::<Desktop>().desk.prompt.clone();
+    assert_eq!(asked, Some(Prompt::Unsaved(Next::Open(Some(layout)))));
+}
+
+fn drop_file(app: &mut App, path_buf: std::path::PathBuf) {
+    app.world_mut().write_message(FileDragAndDrop::DroppedFile { window: Entity::PLACEHOLDER, path_buf });
 }
 
 fn wait_for_fork(app: &mut App) {

@@ -1,8 +1,8 @@
 //! Intakes with their screens, and the bodies of nozzles and propeller pumps.
 
+use super::finish::Finish;
 use super::kit::Kit;
 use crate::layout::{Aim, Face, Intake, Layout, Mount, Nozzle};
-use bevy::prelude::StandardMaterial;
 use bevy::prelude::*;
 use glam::DVec3;
 
@@ -21,7 +21,7 @@ pub fn build(kit: &mut Kit, layout: &Layout) {
 }
 
 /// A stub of pipe that ends at the opening; through the panel where there is a hole.
-fn nozzle(kit: &mut Kit, nozzle: &Nozzle, size: DVec3, pipe: &Handle<StandardMaterial>) {
+fn nozzle(kit: &mut Kit, nozzle: &Nozzle, size: DVec3, pipe: &Handle<Finish>) {
     let at = nozzle.mount.centre(size);
     let radius = nozzle.bore.si() * 0.65;
     match nozzle.mount.panel() {
@@ -37,7 +37,7 @@ fn nozzle(kit: &mut Kit, nozzle: &Nozzle, size: DVec3, pipe: &Handle<StandardMat
 }
 
 /// A barred face in front of its hole.
-fn intake(kit: &mut Kit, intake: &Intake, size: DVec3, screen: &Handle<StandardMaterial>, pipe: &Handle<StandardMaterial>) {
+fn intake(kit: &mut Kit, intake: &Intake, size: DVec3, screen: &Handle<Finish>, pipe: &Handle<Finish>) {
     let at = intake.mount.centre(size);
     let normal = facing(intake, at);
     kit.pipe(at - normal * 0.05, at + normal * 0.004, intake.bore.si() * 0.65, pipe);
@@ -67,7 +67,7 @@ fn across(normal: DVec3) -> (DVec3, DVec3) {
     (right, normal.cross(right))
 }
 
-fn barred(kit: &mut Kit, middle: DVec3, right: DVec3, up: DVec3, material: &Handle<StandardMaterial>) {
+fn barred(kit: &mut Kit, middle: DVec3, right: DVec3, up: DVec3, material: &Handle<Finish>) {
     const BARS: i32 = 7;
     let thick = (right.length() / 28.0).clamp(0.002, 0.006) as f32;
     for i in 0..BARS {
@@ -79,6 +79,6 @@ fn barred(kit: &mut Kit, middle: DVec3, right: DVec3, up: DVec3, material: &Hand
     }
 }
 
-fn round(kit: &mut Kit, middle: DVec3, normal: DVec3, radius: f64, material: &Handle<StandardMaterial>) {
+fn round(kit: &mut Kit, middle: DVec3, normal: DVec3, radius: f64, material: &Handle<Finish>) {
     kit.pipe(middle - normal * 0.01, middle + normal * (radius * 0.4), radius, material);
 }

@@ -1,5 +1,6 @@
 //! Where nozzles and propeller pumps point: an arrow as long as the jet is fast at the playhead, faint while the outlet is shut.
 
+use super::finish::Finish;
 use super::kit::{Kit, Prop};
 use crate::app::Desktop;
 use crate::app::kept::Side;
@@ -28,8 +29,8 @@ enum Source {
 /// The two surfaces of arrows.
 #[derive(Resource)]
 pub struct Inks {
-    running: Handle<StandardMaterial>,
-    idle: Handle<StandardMaterial>,
+    running: Handle<Finish>,
+    idle: Handle<Finish>,
 }
 
 /// An arrow for every jet.
@@ -69,7 +70,7 @@ pub struct Shaft;
 #[derive(Component)]
 pub struct Head;
 
-type Piece<'a> = (&'a mut Transform, &'a mut MeshMaterial3d<StandardMaterial>, Has<Head>);
+type Piece<'a> = (&'a mut Transform, &'a mut MeshMaterial3d<Finish>, Has<Head>);
 
 type OfArrow = Or<(With<Shaft>, With<Head>)>;
 

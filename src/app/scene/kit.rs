@@ -1,5 +1,6 @@
 //! Simple solids for the scene builders.
 
+use super::finish::Finish;
 use crate::app::kept::Side;
 use crate::app::space::{colour, layer, place};
 use crate::app::ui::theme::Theme;
@@ -18,7 +19,7 @@ pub struct Kit<'a, 'w, 's> {
     /// Shapes.
     pub meshes: &'a mut Assets<Mesh>,
     /// Surfaces.
-    pub materials: &'a mut Assets<StandardMaterial>,
+    pub materials: &'a mut Assets<Finish>,
     /// Colours.
     pub theme: Theme,
     /// For which layout.
@@ -27,25 +28,24 @@ pub struct Kit<'a, 'w, 's> {
 
 impl<'w, 's> Kit<'_, 'w, 's> {
     /// A dull, lit surface.
-    pub fn dull(&mut self, c: Color32) -> Handle<StandardMaterial> {
-        self.materials.add(StandardMaterial { base_color: colour(c, 1.0), perceptual_roughness: 0.95, reflectance: 0.2, ..default() })
+    pub fn dull(&mut self, c: Color32) -> Handle<Finish> {
+        self.materials.add(Finish::lit(colour(c, 1.0), self.theme.look))
     }
 
     /// A flat, unlit surface that lets `1 - opacity` of what is behind through.
-    pub fn flat(&mut self, c: Color32, opacity: f32) -> Handle<StandardMaterial> {
-        let alpha_mode = if opacity < 1.0 { AlphaMode::Blend } else { AlphaMode::Opaque };
-        self.materials.add(StandardMaterial { base_color: colour(c, opacity), unlit: true, alpha_mode, cull_mode: None, ..default() })
+    pub fn flat(&mut self, c: Color32, opacity: f32) -> Handle<Finish> {
+        self.materials.add(Finish::flat(colour(c, opacity)))
     }
 
     /// An upright block between two opposite corners, m.
-    pub fn block(&mut self, a: DVec3, b: DVec3, material: &Handle<StandardMaterial>) -> EntityCommands<'_> {
+    pub fn block(&mut self, a: DVec3, b: DVec3, material: &Handle<Finish>) -> EntityCommands<'_> {
         let size = (b - a).abs().max(DVec3::splat(1e-4));
         let mesh = self.meshes.add(Cuboid::new(size.x as f32, size.z as f32, size.y as f32));
         self.thing(mesh, material, Transform::from_translation(place((a + b) / 2.0)))
     }
 
     /// A thin square bar between two points, m.
-    pub fn beam(&mut self, a: DVec3, b: DVec3, thick: f32, material: &Handle<StandardMaterial>) {
+    pub fn beam(&mut self, a: DVec3, b: DVec3, thick: f32, material: &Handle<Finish>) {
         let (from, to) = (place(a), place(b));
         let along = to - from;
         let Some(direction) = along.try_normalize() else { return };
@@ -55,7 +55,7 @@ impl<'w, 's> Kit<'_, 'w, 's> {
     }
 
     /// The twelve edges of an upright block, m.
-    pub fn edges(&mut self, a: DVec3, b: DVec3, thick: f32, material: &Handle<StandardMaterial>) {
+    pub fn edges(&mut self, a: DVec3, b: DVec3, thick: f32, material: &Handle<Finish>) {
         let corner = |i: usize| {
             DVec3::new(if i & 1 == 0 { a.x } else { b.x }, if i & 2 == 0 { a.y } else { b.y }, if i & 4 == 0 { a.z } else { b.z })
         };
@@ -69,7 +69,7 @@ impl<'w, 's> Kit<'_, 'w, 's> {
     }
 
     /// A round bar between two points, m.
-    pub fn pipe(&mut self, a: DVec3, b: DVec3, radius: f64, material: &Handle<StandardMaterial>) {
+    pub fn pipe(&mut self, a: DVec3, b: DVec3, radius: f64, material: &Handle<Finish>) {
         let (from, to) = (place(a), place(b));
         let along = to - from;
         let Some(direction) = along.try_normalize() else { return };
@@ -79,7 +79,7 @@ impl<'w, 's> Kit<'_, 'w, 's> {
     }
 
     /// Any mesh.
-    pub fn thing(&mut self, mesh: Handle<Mesh>, material: &Handle<StandardMaterial>, at: Transform) -> EntityCommands<'_> {
+    pub fn thing(&mut self, mesh: Handle<Mesh>, material: &Handle<Finish>, at: Transform) -> EntityCommands<'_> {
         self.commands.spawn((Prop(self.side), layer(self.side), Mesh3d(mesh), MeshMaterial3d(material.clone()), at))
     }
 }

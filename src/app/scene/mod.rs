@@ -1,18 +1,18 @@
 //! The layout as entities: thrown away and built again whenever the layout or the look changes.
 
 mod colony;
+pub mod finish;
 mod hole;
 mod jet;
 mod kit;
 mod rock;
 mod tank;
 
-use super::Desktop;
 use super::desk::Look;
 use super::kept::Side;
 use super::ui::theme::Theme;
+use super::{Desktop, Phase};
 use crate::layout::Layout;
-use bevy::camera::visibility::RenderLayers;
 use bevy::prelude::*;
 use kit::Kit;
 
@@ -20,7 +20,8 @@ pub use kit::Prop;
 
 /// The picture of the document.
 pub fn plugin(app: &mut App) {
-    app.add_systems(Update, (rebuild, jet::follow, show_water).chain());
+    app.add_plugins(finish::plugin);
+    app.add_systems(Update, (rebuild, jet::follow, show_water).chain().in_set(Phase::Scene));
     app.init_resource::<rock::Cuts>();
 }
 
@@ -41,7 +42,7 @@ fn rebuild(
     old: Query<(Entity, &Prop)>,
     mut built: Local<[Option<Built>; 2]>,
     mut cuts: ResMut<rock::Cuts>,
-    (mut meshes, mut materials): (ResMut<Assets<Mesh>>, ResMut<Assets<StandardMaterial>>),
+    (mut meshes, mut materials): (ResMut<Assets<Mesh>>, ResMut<Assets<finish::Finish>>),
 ) {
     let look = desktop.desk.look;
     for side in Side::ALL {
@@ -59,22 +60,11 @@ fn rebuild(
 }
 
 fn build(mut kit: Kit, layout: &Layout, cut: &mut rock::Cut) {
-    if kit.side == Side::Own {
-        light(&mut kit);
-    }
     tank::build(&mut kit, layout);
     rock::build(&mut kit, layout, cut);
     hole::build(&mut kit, layout);
     jet::build(&mut kit, layout);
     colony::build(&mut kit, layout);
-}
-
-fn light(kit: &mut Kit) {
-    let lux = if kit.theme.look == Look::Dark { 5_500.0 } else { 5_000.0 };
-    let down = Transform::from_xyz(-0.6, 2.0, 1.1).looking_at(Vec3::ZERO, Vec3::Y);
-    let both = RenderLayers::from_layers(&[0, 1]);
-    kit.commands.spawn((Prop(kit.side), DirectionalLight { illuminance: lux, ..default() }, down, both));
-    kit.commands.insert_resource(GlobalAmbientLight { brightness: if kit.theme.look == Look::Dark { 350.0 } else { 520.0 }, ..default() });
 }
 
 fn show_water(desktop: Res<Desktop>, mut bodies: Query<&mut Visibility, With<WaterBody>>) {

@@ -5,7 +5,7 @@ use crate::app::desk::{Quantity, Slice};
 use crate::app::pick;
 use crate::app::sight::Ray;
 use crate::app::view::sample::{difference_at, value_at};
-use crate::app::view::slice::LIFT;
+use crate::study::skin;
 use crate::units::Display;
 use bevy_egui::egui::{Align2, FontId, Rect, Ui, vec2};
 use glam::DVec3;
@@ -35,7 +35,8 @@ fn said(seen: &Seen, ray: Ray) -> Option<String> {
         // A little off the surface: what lives on it feels that.
         None => {
             let quantity = if desk.shown.skin { desk.quantity } else { Quantity::Now };
-            (pick::target_among(layout, &model.live.solids, ray)? - ray.along * LIFT, quantity)
+            let off = skin::off(model.live.flow()?.h);
+            (pick::target_among(layout, &model.live.solids, ray)? - ray.along * off, quantity)
         }
     };
     let height = words::length(place.z, desk.display);

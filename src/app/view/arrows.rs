@@ -2,14 +2,14 @@
 
 use super::drift::velocity;
 use super::sample::mean_at;
-use super::scale::{Scale, length};
+use super::scale::{Scale, Span, length};
 use super::tracers::{plain, stops};
-use crate::app::Desktop;
 use crate::app::desk::{Quantity, Slice};
 use crate::app::kept::{Side, Stage};
 use crate::app::palette::{self, STOPS};
 use crate::app::space::layer;
 use crate::app::ui::theme::Theme;
+use crate::app::{Desktop, Phase};
 use bevy::asset::{RenderAssetUsages, uuid_handle};
 use bevy::camera::visibility::NoFrustumCulling;
 use bevy::mesh::{Indices, PrimitiveTopology};
@@ -36,7 +36,7 @@ pub fn plugin(app: &mut App) {
     let _ = shaders.insert(&SHADER, Shader::from_wgsl(include_str!("../../../assets/shaders/arrows.wgsl"), "arrows.wgsl"));
     app.add_plugins(MaterialPlugin::<Barb>::default());
     app.add_systems(Startup, spawn);
-    app.add_systems(Update, place);
+    app.add_systems(Update, place.in_set(Phase::View).after(super::slice::turn));
 }
 
 #[derive(ShaderType, Clone, Copy, Debug)]
@@ -78,6 +78,43 @@ impl Material for Barb {
 struct Flock {
     side: Side,
     barb: Handle<Barb>,
+    placed: Option<Placed>,
+}
+
+/// What the arrows were placed for.
+#[derive(PartialEq)]
+struct Placed {
+    shown: [bool; 2],
+    slices: Vec<Slice>,
+    quantity: Quantity,
+    span: Span,
+    ink: Option<Color>,
+    size: DVec3,
+    generation: u64,
+    time: f64,
+    averaged: f64,
+}
+
+impl Placed {
+    /// What they would be placed for now; `None` while there are none to see.
+    fn now(desktop: &Desktop, stage: Stage, scale: &Scale) -> Option<Self> {
+        let (desk, flow) = (&desktop.desk, stage.live.flow()?);
+        let shown = [desk.shown.arrows, desk.shown.film];
+        let tank = &stage.layout.tank;
+        // On a coloured slice arrows of the same colours would not be seen.
+        let ink = plain(desk).or(desk.shown.slice.then(|| crate::app::space::colour(Theme::of(desk.look).canvas, 1.0)));
+        (shown != [false; 2]).then(|| Self {
+            shown,
+            slices: desk.all_slices().collect(),
+            quantity: desk.quantity,
+            span: scale.tracers,
+            ink,
+            size: tank.size().with_z(tank.water_level.si()),
+            generation: flow.generation,
+            time: flow.time,
+            averaged: flow.averaged,
+        })
+    }
 }
 
 fn spawn(
@@ -92,7 +129,7 @@ fn spawn(
         let look = BarbLook { colours: stops(palette::colour), plain: Vec4::ONE, width: 0.004, count: 0, is_plain: 0, spare: 0 };
         let barb = barbs.add(Barb { arrows, look });
         let drawn = (Mesh3d(mesh.clone()), MeshMaterial3d(barb.clone()), NoFrustumCulling, Visibility::Hidden, layer(side));
-        commands.spawn((Flock { side, barb }, drawn));
+        commands.spawn((Flock { side, barb, placed: None }, drawn));
     }
 }
 
@@ -109,50 +146,54 @@ fn shapes() -> Mesh {
 fn place(
     desktop: Res<Desktop>,
     scale: Res<Scale>,
-    mut flocks: Query<(&Flock, &mut Visibility)>,
+    mut flocks: Query<(&mut Flock, &mut Visibility)>,
     mut barbs: ResMut<Assets<Barb>>,
     mut buffers: ResMut<Assets<ShaderBuffer>>,
 ) {
-    let desk = &desktop.desk;
-    for (flock, mut visibility) in &mut flocks {
-        let stage = desktop.stage(flock.side).filter(|_| desk.shown.arrows || desk.shown.film);
-        let mut rows = stage.map_or(Vec::new(), |stage| arrows(&desktop, stage, &scale));
+    for (mut flock, mut visibility) in &mut flocks {
+        let stage = desktop.stage(flock.side);
+        let now = stage.and_then(|stage| Placed::now(&desktop, stage, &scale));
+        if flock.placed == now {
+            continue;
+        }
+        let mut rows = stage.zip(now.as_ref()).map_or(Vec::new(), |(stage, now)| arrows(stage, now));
+        flock.placed = now;
         rows.truncate(MOST);
         visibility.set_if_neq(if rows.is_empty() { Visibility::Hidden } else { Visibility::Inherited });
-        let (Some(stage), false) = (stage, rows.is_empty()) else { continue };
-        let Some(mut barb) = barbs.get_mut(&flock.barb) else { continue };
-        // On a coloured slice arrows of the same colours would not be seen.
-        let ink = plain(desk).or(desk.shown.slice.then(|| crate::app::space::colour(Theme::of(desk.look).canvas, 1.0)));
-        barb.look.count = rows.len() as u32;
-        barb.look.width = stage.layout.tank.size().max_element() as f32 * 0.0024;
-        barb.look.is_plain = u32::from(ink.is_some());
-        barb.look.plain = ink.unwrap_or_default().to_linear().to_vec4();
-        rows.resize(MOST, [0.0; 8]);
-        if let Some(mut buffer) = buffers.get_mut(&barb.arrows) {
-            buffer.data = Some(bytemuck::cast_slice(&rows).to_vec());
+        if let (Some(now), Some(mut barb), false) = (&flock.placed, barbs.get_mut(&flock.barb), rows.is_empty()) {
+            dress(&mut barb.look, now, rows.len());
+            rows.resize(MOST, [0.0; 8]);
+            if let Some(mut buffer) = buffers.get_mut(&barb.arrows) {
+                buffer.data = Some(bytemuck::cast_slice(&rows).to_vec());
+            }
         }
     }
 }
 
+fn dress(look: &mut BarbLook, now: &Placed, count: usize) {
+    look.count = count as u32;
+    look.width = now.size.max_element() as f32 * 0.0024;
+    look.is_plain = u32::from(now.ink.is_some());
+    look.plain = now.ink.unwrap_or_default().to_linear().to_vec4();
+}
+
 /// Place, share of the scale and reach of each, as the picture has them.
-fn arrows(desktop: &Desktop, stage: Stage, scale: &Scale) -> Vec<[f32; 8]> {
-    let desk = &desktop.desk;
-    let tank = &stage.layout.tank;
-    let size = tank.size().with_z(tank.water_level.si());
+fn arrows(stage: Stage, now: &Placed) -> Vec<[f32; 8]> {
+    let size = now.size;
     let space = size.max_element() / ALONG;
     let row = |at: DVec3, u: [f32; 3]| {
         let (speed, p) = (length(u), at.as_vec3());
-        let share = ((speed - scale.tracers.low) / (scale.tracers.top - scale.tracers.low)).clamp(0.0, 1.0);
-        let reach = REACH * space as f32 * (speed / scale.tracers.top).clamp(0.12, 1.0) / speed.max(1e-6);
+        let share = ((speed - now.span.low) / (now.span.top - now.span.low)).clamp(0.0, 1.0);
+        let reach = REACH * space as f32 * (speed / now.span.top).clamp(0.12, 1.0) / speed.max(1e-6);
         (speed > 2e-4).then(|| [p.x, p.z, -p.y, share, u[0] * reach, u[2] * reach, -u[1] * reach, 0.0])
     };
     let mut rows = Vec::new();
-    if desk.shown.arrows {
-        for slice in desk.all_slices() {
-            rows.extend(grid(size, slice, space).filter_map(|at| row(at, going(stage, desk.quantity, at)?)));
+    if now.shown[0] {
+        for slice in &now.slices {
+            rows.extend(grid(size, *slice, space).filter_map(|at| row(at, going(stage, now.quantity, at)?)));
         }
     }
-    if desk.shown.film {
+    if now.shown[1] {
         let surface = Slice { axis: crate::app::desk::Axis::Height, share: 1.0 };
         // Over the water the film is carried level, on average.
         rows.extend(grid(size, surface, space).filter_map(|at| {

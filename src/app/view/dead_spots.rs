@@ -1,10 +1,11 @@
 //! Dead spots as soft volumes.
 
-use crate::app::Desktop;
 use crate::app::desk::Look;
 use crate::app::kept::Side;
+use crate::app::scene::finish::Finish;
 use crate::app::space::{colour, layer, place_f32};
 use crate::app::ui::theme::Theme;
+use crate::app::{Desktop, Phase};
 use crate::setup::surface::surface;
 use crate::study::Fields;
 use bevy::asset::RenderAssetUsages;
@@ -14,7 +15,7 @@ use std::sync::Arc;
 
 /// Dead spots.
 pub fn plugin(app: &mut App) {
-    app.add_systems(Update, rebuild);
+    app.add_systems(Update, rebuild.in_set(Phase::View));
 }
 
 /// One drawn dead spot.
@@ -36,7 +37,7 @@ fn rebuild(
     old: Query<(Entity, &Spot)>,
     mut drawn: Local<[Drawn; 2]>,
     mut meshes: ResMut<Assets<Mesh>>,
-    mut materials: ResMut<Assets<StandardMaterial>>,
+    mut materials: ResMut<Assets<Finish>>,
 ) {
     let desk = &desktop.desk;
     for (side, drawn) in Side::ALL.into_iter().zip(drawn.iter_mut()) {
@@ -63,14 +64,8 @@ fn rebuild(
     }
 }
 
-fn haze(theme: Theme, picked: bool) -> StandardMaterial {
-    StandardMaterial {
-        base_color: colour(theme.dead, if picked { 0.62 } else { 0.34 }),
-        alpha_mode: AlphaMode::Blend,
-        perceptual_roughness: 1.0,
-        reflectance: 0.0,
-        ..default()
-    }
+fn haze(theme: Theme, picked: bool) -> Finish {
+    Finish::lit(colour(theme.dead, if picked { 0.62 } else { 0.34 }), theme.look)
 }
 
 /// The smoothed outline of one dead spot's cells.

@@ -49,8 +49,8 @@ impl Drift {
         Self { tracers: vec![Tracer::default(); count], round: 0 }
     }
 
-    /// Move all of them on by `dt` (s) of tank time.
-    pub fn advance(&mut self, flow: &Snapshot, sources: &[Source], dt: f32) {
+    /// Move all of them on by `dt` (s) of tank time; `room` is the water's length, width and depth, m.
+    pub fn advance(&mut self, flow: &Snapshot, room: [f32; 3], sources: &[Source], dt: f32) {
         self.round += 1;
         let wet: Vec<u32> = (0..flow.water.len() as u32).filter(|&c| flow.water[c as usize] > 0.5).collect();
         if wet.is_empty() {
@@ -62,8 +62,8 @@ impl Drift {
             for tracer in tracers {
                 let fresh = tracer.life == 0.0 && round == 1;
                 step(tracer, flow, dt);
-                if tracer.life <= 0.0 || !is_wet(flow, tracer.at) {
-                    *tracer = born(flow, &wet, sources, weight, &mut rng);
+                if tracer.life <= 0.0 || !is_wet(flow, room, tracer.at) {
+                    *tracer = born(flow, room, &wet, (sources, weight), &mut rng);
                     if fresh {
                         tracer.life *= rng.random::<f32>();
                     }
@@ -82,10 +82,10 @@ fn step(tracer: &mut Tracer, flow: &Snapshot, dt: f32) {
     (0..3).for_each(|a| tracer.at[a] += dt * there[a]);
 }
 
-fn born(flow: &Snapshot, wet: &[u32], sources: &[Source], weight: f32, rng: &mut ChaCha8Rng) -> Tracer {
+fn born(flow: &Snapshot, room: [f32; 3], wet: &[u32], (sources, weight): (&[Source], f32), rng: &mut ChaCha8Rng) -> Tracer {
     let life = LIFE.0 + (LIFE.1 - LIFE.0) * rng.random::<f32>();
     let spread: [f32; 3] = std::array::from_fn(|_| rng.random::<f32>() * 2.0 - 1.0);
-    let at = match weight > 0.0 && rng.random::<f32>() < AT_NOZZLES {
+    let at: [f32; 3] = match weight > 0.0 && rng.random::<f32>() < AT_NOZZLES {
         true => {
             let source = pick(sources, weight * rng.random::<f32>());
             std::array::from_fn(|a| source.at[a] + source.radius * spread[a])
@@ -96,6 +96,8 @@ fn born(flow: &Snapshot, wet: &[u32], sources: &[Source], weight: f32, rng: &mut
             std::array::from_fn(|a| (index[a] as f32 + 0.5 + 0.5 * spread[a]) * flow.h as f32)
         }
     };
+    // The outermost cells, and nozzles close to a panel, may reach beyond the glass.
+    let at: [f32; 3] = std::array::from_fn(|a| at[a].clamp(0.0, room[a]));
     Tracer { at, velocity: velocity(flow, at), life }
 }
 
@@ -109,9 +111,19 @@ fn pick(sources: &[Source], mut mark: f32) -> Source {
     sources[sources.len() - 1]
 }
 
-fn is_wet(flow: &Snapshot, at: [f32; 3]) -> bool {
+/// The share of its trail, `back` (m) from its head, that lies between the panels and under the surface.
+pub fn trail(at: [f32; 3], back: [f32; 3], room: [f32; 3]) -> f32 {
+    let share = |a: usize| match back[a] {
+        d if at[a] - d < 0.0 => at[a] / d,
+        d if at[a] - d > room[a] => (at[a] - room[a]) / d,
+        _ => 1.0,
+    };
+    (0..3).map(share).fold(1.0, f32::min).max(0.0)
+}
+
+fn is_wet(flow: &Snapshot, room: [f32; 3], at: [f32; 3]) -> bool {
     let h = flow.h as f32;
-    let inside = (0..3).all(|a| at[a] >= 0.0 && at[a] < flow.n[a] as f32 * h);
+    let inside = (0..3).all(|a| at[a] >= 0.0 && at[a] <= room[a] && at[a] < flow.n[a] as f32 * h);
     inside && {
         let c = at.map(|x| (x / h) as usize);
         flow.water[c[0].min(flow.n[0] - 1) + flow.n[0] * (c[1].min(flow.n[1] - 1) + flow.n[1] * c[2].min(flow.n[2] - 1))] > 0.5
@@ -177,13 +189,25 @@ mod tests {
     #[test]
     fn specks_go_with_the_stream_and_stay_in_the_water() {
         let flow = stream([10, 8, 6], [0.2, 0.0, 0.0]);
+        let room = [1.0, 0.75, 0.57];
         let mut drift = Drift::new(500);
-        drift.advance(&flow, &[], 0.0);
+        drift.advance(&flow, room, &[], 0.0);
         let before = drift.tracers.clone();
-        drift.advance(&flow, &[], 0.1);
+        drift.advance(&flow, room, &[], 0.1);
         let moved = before.iter().zip(&drift.tracers).filter(|(b, a)| (a.at[0] - b.at[0] - 0.02).abs() < 1e-5 && a.at[1] == b.at[1]);
         assert!(moved.count() > 400);
-        (0..100).for_each(|_| drift.advance(&flow, &[], 0.1));
-        assert!(drift.tracers.iter().all(|t| is_wet(&flow, t.at)));
+        (0..100).for_each(|_| drift.advance(&flow, room, &[], 0.1));
+        assert!(drift.tracers.iter().all(|t| is_wet(&flow, room, t.at)));
+        let tail = |t: &Tracer| t.at[0] - 0.2 * trail(t.at, [0.2, 0.0, 0.0], room);
+        assert!(drift.tracers.iter().all(|t| tail(t) > -1e-6), "no trail comes through the glass");
+    }
+
+    #[test]
+    fn trails_end_at_panels_and_surface() {
+        let room = [2.0, 1.0, 0.5];
+        assert_eq!(trail([1.0, 0.5, 0.2], [0.1, 0.1, 0.1], room), 1.0);
+        assert_eq!(trail([0.05, 0.5, 0.2], [0.1, 0.0, 0.0], room), 0.5);
+        assert!((trail([1.0, 0.5, 0.45], [0.0, 0.0, -0.2], room) - 0.25).abs() < 1e-6);
+        assert_eq!(trail([-0.01, 0.5, 0.2], [0.1, 0.0, 0.0], room), 0.0);
     }
 }

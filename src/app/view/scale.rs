@@ -2,12 +2,12 @@
 //! both of two layouts.
 
 use super::sample::{Cells, difference};
-use crate::app::Desktop;
 use crate::app::desk::Quantity;
 use crate::app::kept::Side;
 use crate::app::live::Live;
 use crate::app::palette::round_top;
 use crate::app::ui::words::tank_speed_unit;
+use crate::app::{Desktop, Phase};
 use bevy::prelude::*;
 
 /// Ends of a scale, m/s or shares.
@@ -32,7 +32,7 @@ pub struct Scale {
 pub fn plugin(app: &mut App) {
     let span = Span { low: 0.0, top: 0.2 };
     app.insert_resource(Scale { slice: span, tracers: span });
-    app.add_systems(Update, fit);
+    app.add_systems(Update, fit.in_set(Phase::Scale));
 }
 
 /// What the scale was fitted to.

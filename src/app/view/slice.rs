@@ -3,12 +3,14 @@
 use super::sample::{Cells, difference};
 use super::scale::Scale;
 use super::tracers::stops;
-use crate::app::Desktop;
 use crate::app::desk::{Axis, Quantity, Slice};
 use crate::app::kept::Side;
 use crate::app::palette::{self, STOPS};
+use crate::app::scene::finish::Finish;
 use crate::app::space::{colour, layer, place};
 use crate::app::ui::theme::Theme;
+use crate::app::{Desktop, Phase};
+use crate::study::skin;
 use bevy::asset::{RenderAssetUsages, uuid_handle};
 use bevy::image::{ImageFilterMode, ImageSampler, ImageSamplerDescriptor};
 use bevy::mesh::MeshVertexBufferLayoutRef;
@@ -22,8 +24,6 @@ use glam::DVec3;
 use half::f16;
 
 const SHADER: Handle<Shader> = uuid_handle!("2f0a6a57-2f4c-4d0c-9e0b-6d0c64b1a002");
-/// How far off rock and sand the water is that their skins show, m: what lives on them feels that.
-pub const LIFT: f64 = 0.02;
 /// More slices than this are not drawn.
 pub const MOST: usize = 6;
 
@@ -33,7 +33,7 @@ pub fn plugin(app: &mut App) {
     let _ = shaders.insert(&SHADER, Shader::from_wgsl(include_str!("../../../assets/shaders/slice.wgsl"), "slice.wgsl"));
     app.add_plugins(MaterialPlugin::<Paint>::default());
     app.add_systems(Startup, spawn);
-    app.add_systems(Update, (turn, fill, dress).chain());
+    app.add_systems(Update, (turn, fill, dress).chain().in_set(Phase::View).after(super::tracers::advance));
 }
 
 #[derive(ShaderType, Clone, Copy, Debug)]
@@ -93,7 +93,7 @@ struct Palettes([Paints; 2]);
 
 /// A plane that is drawn: which of the slices it is, on which side.
 #[derive(Component)]
-struct Plane(usize, Side);
+pub(super) struct Plane(usize, Side);
 
 /// Rock or sand, whose skin can show a quantity.
 #[derive(Component)]
@@ -101,7 +101,7 @@ pub struct Skinned {
     /// Of which layout.
     pub side: Side,
     /// What it looks like otherwise.
-    pub plain: Handle<StandardMaterial>,
+    pub plain: Handle<Finish>,
 }
 
 fn spawn(mut commands: Commands, mut meshes: ResMut<Assets<Mesh>>, mut paints: ResMut<Assets<Paint>>, mut images: ResMut<Assets<Image>>) {
@@ -109,7 +109,7 @@ fn spawn(mut commands: Commands, mut meshes: ResMut<Assets<Mesh>>, mut paints: R
     let quad = meshes.add(Rectangle::new(1.0, 1.0));
     let palettes = Side::ALL.map(|side| {
         let field = images.add(texture([1, 1, 1], vec![0; 4]));
-        let skin = paints.add(Paint { field: field.clone(), look: PaintLook { lift: LIFT as f32, ..look } });
+        let skin = paints.add(Paint { field: field.clone(), look: PaintLook { lift: 1.0, ..look } });
         let slice = paints.add(Paint { field, look });
         for number in 0..MOST {
             let seen = (Transform::default(), Visibility::Hidden, layer(side));
@@ -129,7 +129,7 @@ fn texture(n: [usize; 3], bytes: Vec<u8>) -> Image {
 }
 
 /// Put the planes where the desk says.
-fn turn(desktop: Res<Desktop>, mut planes: Query<(&mut Transform, &mut Visibility, &Plane)>) {
+pub(super) fn turn(desktop: Res<Desktop>, mut planes: Query<(&mut Transform, &mut Visibility, &Plane)>) {
     for (mut transform, mut visibility, plane) in &mut planes {
         let stage = desktop.stage(plane.1).filter(|stage| desktop.desk.shown.slice && stage.live.flow().is_some());
         let slice = stage.and_then(|stage| Some((stage, desktop.desk.all_slices().nth(plane.0)?)));
@@ -199,6 +199,9 @@ fn fill(
             }
             (paint.look.low, paint.look.top) = (scale.slice.low, scale.slice.top);
             paint.look.colours = stops(if differs { palette::difference } else { palette::colour });
+            if paint.look.lift > 0.0 {
+                paint.look.lift = skin::off(flow.h) as f32;
+            }
             paint.look.bare = colour(Theme::of(desk.look).rock, 1.0).to_linear().to_vec4();
         }
     }
@@ -245,7 +248,7 @@ fn dress(mut commands: Commands, desktop: Res<Desktop>, palettes: Option<Res<Pal
         let wanted = desktop.desk.shown.skin && known;
         if wanted && !painted {
             let skin = MeshMaterial3d(palettes.0[solid.side as usize].skin.clone());
-            commands.entity(entity).remove::<MeshMaterial3d<StandardMaterial>>().insert(skin);
+            commands.entity(entity).remove::<MeshMaterial3d<Finish>>().insert(skin);
         } else if !wanted && painted {
             commands.entity(entity).remove::<MeshMaterial3d<Paint>>().insert(MeshMaterial3d(solid.plain.clone()));
         }

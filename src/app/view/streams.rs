@@ -2,11 +2,12 @@
 
 use super::sample::mean_at;
 use super::scale::Scale;
-use crate::app::Desktop;
 use crate::app::desk::Slice;
 use crate::app::kept::Side;
 use crate::app::palette::colour;
+use crate::app::scene::finish::Finish;
 use crate::app::space::{layer, place_f32};
+use crate::app::{Desktop, Phase};
 use crate::layout::Tank;
 use crate::study::Fields;
 use bevy::asset::RenderAssetUsages;
@@ -22,7 +23,7 @@ const LONGEST: f32 = 0.8;
 
 /// Streamlines.
 pub fn plugin(app: &mut App) {
-    app.add_systems(Update, rebuild);
+    app.add_systems(Update, rebuild.in_set(Phase::View));
 }
 
 /// The drawn lines.
@@ -44,7 +45,7 @@ fn rebuild(
     old: Query<(Entity, &Lines)>,
     mut drawn: Local<[Drawn; 2]>,
     mut meshes: ResMut<Assets<Mesh>>,
-    mut materials: ResMut<Assets<StandardMaterial>>,
+    mut materials: ResMut<Assets<Finish>>,
 ) {
     let desk = &desktop.desk;
     for (side, drawn) in Side::ALL.into_iter().zip(drawn.iter_mut()) {
@@ -69,7 +70,7 @@ fn rebuild(
         let mesh = Mesh::new(PrimitiveTopology::LineList, RenderAssetUsages::RENDER_WORLD)
             .with_inserted_attribute(Mesh::ATTRIBUTE_POSITION, points)
             .with_inserted_attribute(Mesh::ATTRIBUTE_COLOR, colours);
-        let ink = materials.add(StandardMaterial { unlit: true, ..default() });
+        let ink = materials.add(Finish::flat(Color::WHITE));
         commands.spawn((Lines(side), layer(side), Mesh3d(meshes.add(mesh)), MeshMaterial3d(ink), Transform::IDENTITY));
     }
 }

@@ -1,13 +1,13 @@
 //! Moving tracers: one mesh of quads, placed in the vertex shader from a buffer that is renewed each frame.
 
-use super::drift::{Drift, sources};
+use super::drift::{Drift, sources, trail};
 use super::scale::{Scale, Span, length};
 use crate::app::desk::{Desk, Quantity};
 use crate::app::kept::{Compare, Side, Stage};
 use crate::app::palette::{self, STOPS};
 use crate::app::space::{colour, layer};
 use crate::app::ui::theme::Theme;
-use crate::app::{Desktop, clock::Clock, machine};
+use crate::app::{Desktop, Phase, clock::Clock, machine};
 use crate::session::Snapshot;
 use bevy::asset::{RenderAssetUsages, uuid_handle};
 use bevy::camera::visibility::NoFrustumCulling;
@@ -34,7 +34,7 @@ pub fn plugin(app: &mut App) {
     let _ = shaders.insert(&SHADER, Shader::from_wgsl(include_str!("../../../assets/shaders/tracers.wgsl"), "tracers.wgsl"));
     app.add_plugins(MaterialPlugin::<Ink>::default());
     app.add_systems(Startup, spawn);
-    app.add_systems(Update, advance);
+    app.add_systems(Update, advance.in_set(Phase::View));
 }
 
 #[derive(ShaderType, Clone, Copy, Debug)]
@@ -45,7 +45,6 @@ struct Look {
     count: u32,
     low: f32,
     top: f32,
-    trail: f32,
     is_plain: u32,
 }
 
@@ -75,7 +74,7 @@ impl Material for Ink {
 
 /// The drawn tracers of both sides.
 #[derive(Resource)]
-struct Clouds([Cloud; 2]);
+pub(super) struct Clouds([Cloud; 2]);
 
 /// The drawn tracers of a side.
 struct Cloud {
@@ -113,18 +112,10 @@ fn spawn(
     let count = wanted.map_or(if machine::draws_in_software() { COUNT.1 } else { COUNT.0 }, |wanted| wanted.0);
     let mesh = meshes.add(quads(count));
     let clouds = Side::ALL.map(|side| {
-        // Two vec4 for each: place and speed, velocity and life. Full length from the start: an empty buffer stops the renderer.
+        // Two vec4 for each: place and speed, trail and life. Full length from the start: an empty buffer stops the renderer.
         let points = buffers.add(ShaderBuffer::with_size(count * 32, RenderAssetUsages::MAIN_WORLD | RenderAssetUsages::RENDER_WORLD));
-        let look = Look {
-            colours: stops(palette::colour),
-            plain: Vec4::ONE,
-            size: 0.004,
-            count: count as u32,
-            low: 0.0,
-            top: 0.2,
-            trail: TRAIL,
-            is_plain: 0,
-        };
+        let look =
+            Look { colours: stops(palette::colour), plain: Vec4::ONE, size: 0.004, count: count as u32, low: 0.0, top: 0.2, is_plain: 0 };
         let ink = inks.add(Ink { points: points.clone(), look });
         let cloud = (Mesh3d(mesh.clone()), MeshMaterial3d(ink.clone()), NoFrustumCulling, Visibility::Hidden, layer(side));
         let entity = commands.spawn(cloud).id();
@@ -143,7 +134,7 @@ fn quads(count: usize) -> Mesh {
         .with_inserted_indices(Indices::U32(indices))
 }
 
-fn advance(
+pub(super) fn advance(
     desktop: Res<Desktop>,
     clock: Res<Clock>,
     scale: Res<Scale>,
@@ -160,16 +151,17 @@ fn advance(
             visibility.set_if_neq(if flow.is_some() { Visibility::Inherited } else { Visibility::Hidden });
         }
         let Some((stage, flow)) = flow else { continue };
-        let length = stage.layout.tank.size().max_element() as f32;
+        let tank = &stage.layout.tank;
+        let (length, room) = (tank.size().max_element() as f32, tank.size().with_z(tank.water_level.si()).as_vec3().to_array());
         restyle(cloud, &mut inks, Style { span: scale.tracers, length, plain: plain(&desktop.desk) });
-        if drift(cloud, stage, flow, clock.step) {
-            upload(cloud, &mut buffers);
+        if drift(cloud, (stage, flow), room, clock.step) {
+            upload(cloud, room, &mut buffers);
         }
     }
 }
 
 /// Move them on by `step` (s of tank time); whether they moved.
-fn drift(cloud: &mut Cloud, stage: Stage, flow: &Snapshot, step: f32) -> bool {
+fn drift(cloud: &mut Cloud, (stage, flow): (Stage, &Snapshot), room: [f32; 3], step: f32) -> bool {
     let anew = cloud.generation != Some(flow.generation);
     if anew {
         cloud.generation = Some(flow.generation);
@@ -178,7 +170,7 @@ fn drift(cloud: &mut Cloud, stage: Stage, flow: &Snapshot, step: f32) -> bool {
     if step > 0.0 || anew {
         let schedule = stage.live.schedule.as_deref();
         let running = sources(stage.layout, |i| schedule.map_or(0.0, |s| s.nozzle_at(i, flow.time).0));
-        cloud.drift.advance(flow, &running, step);
+        cloud.drift.advance(flow, room, &running, step);
     }
     step > 0.0 || anew
 }
@@ -203,14 +195,16 @@ pub fn plain(desk: &Desk) -> Option<Color> {
     says_another.then(|| colour(theme.speck, 1.0))
 }
 
-fn upload(cloud: &Cloud, buffers: &mut Assets<ShaderBuffer>) {
+fn upload(cloud: &Cloud, room: [f32; 3], buffers: &mut Assets<ShaderBuffer>) {
     let rows: Vec<[f32; 8]> = cloud
         .drift
         .tracers
         .iter()
         .map(|t| {
             let (p, v) = (t.at, t.velocity);
-            [p[0], p[2], -p[1], length(v), v[0], v[2], -v[1], t.life]
+            let back = v.map(|u| u * TRAIL);
+            let [x, y, z] = back.map(|d| d * trail(p, back, room));
+            [p[0], p[2], -p[1], length(v), x, z, -y, t.life]
         })
         .collect();
     if let Some(mut buffer) = buffers.get_mut(&cloud.points) {

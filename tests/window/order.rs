@@ -1,0 +1,33 @@
+//! No two systems of ours depend on chance: where one writes what another reads or writes, it is said which of them comes first.
+
+use super::document;
+use slackwater::app::{machine, off_screen};
+
+/// Bevy's own analysis of who reads and writes what, of every schedule; pairs of systems that are both Bevy's are Bevy's affair.
+#[test]
+fn no_system_of_ours_depends_on_chance() {
+    if let Err(why) = machine::adapter() {
+        eprintln!("SKIPPED, no program was built: {why}");
+        return;
+    }
+    let (mut app, _) = off_screen(document(), [64, 64]);
+    app.update();
+    let world = app.world();
+    let (mut found, mut ours) = (Vec::new(), 0);
+    for (label, schedule) in world.resource::<bevy::ecs::schedule::Schedules>().iter() {
+        let graph = schedule.graph();
+        ours += graph.systems.iter().filter(|(_, system, _)| is_ours(&system.name().to_string())).count();
+        for (a, b, on) in graph.conflicting_systems().to_string(graph, world.components()) {
+            if is_ours(&a) || is_ours(&b) {
+                found.push(format!("{label:?}: {a} and {b} on {on:?}"));
+            }
+        }
+    }
+    assert!(ours > 20, "only {ours} systems of ours were seen");
+    found.sort();
+    assert!(found.is_empty(), "{} pairs:\n{}", found.len(), found.join("\n"));
+}
+
+fn is_ours(name: &str) -> bool {
+    name.contains("slackwater::")
+}
