@@ -5,6 +5,7 @@ use super::{Seen, words};
 use crate::app::action::Action;
 use crate::app::part::{List, Part, ids};
 use crate::layout::{End, Layout};
+use crate::report::shown::shortened;
 use bevy_egui::egui::{Align2, FontId, Id, Pos2, Rect, Sense, Stroke, StrokeKind, Ui, vec2};
 
 /// An end: a box with its name and what it does now. A click selects the part.
@@ -15,7 +16,7 @@ pub fn end(ui: &mut Ui, at: Pos2, end: &End, circuit: usize, seen: &Seen, out: &
         ui.painter().line_segment([at - vec2(BOX.x / 2.0, 0.0), at + vec2(BOX.x / 2.0, 0.0)], Stroke::new(2.5, theme.jet));
         ui.painter().circle(at, 4.0, theme.jet, Stroke::new(1.0, theme.panel));
         let clip = ui.painter().with_clip_rect(Rect::from_center_size(at - vec2(0.0, 10.0), vec2(BOX.x, 14.0)).intersect(ui.clip_rect()));
-        clip.text(at - vec2(0.0, 5.0), Align2::CENTER_BOTTOM, name, FontId::proportional(10.0), theme.muted);
+        clip.text(at - vec2(0.0, 5.0), Align2::CENTER_BOTTOM, shortened(name, 17), FontId::proportional(10.0), theme.muted);
         response.on_hover_text(format!("Joint: {name}"));
         return;
     }

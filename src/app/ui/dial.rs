@@ -28,7 +28,7 @@ pub fn dial(ui: &mut Ui, drum: &mut Drum, seen: &Seen) -> bool {
         ui.ctx().data_mut(|d| d.insert_temp(held, taken));
     }
     let mut changed = false;
-    if let Some(at) = response.interact_pointer_pos().filter(|_| response.dragged()) {
+    if let Some(at) = response.interact_pointer_pos().filter(|_| response.dragged() || response.drag_stopped()) {
         let taken: Option<Held> = ui.ctx().data(|d| d.get_temp(held)).unwrap_or_default();
         changed = taken.is_some_and(|held| drag(drum, held, angle_of(at - centre)));
     }

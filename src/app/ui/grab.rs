@@ -31,7 +31,8 @@ pub fn pulled(ui: &Ui, response: &Response, middle: Pos2) -> Option<Pos2> {
         ui.ctx().data_mut(|d| d.insert_temp(key, start - middle));
     }
     let offset: Vec2 = ui.ctx().data(|d| d.get_temp(key)).unwrap_or_default();
-    response.dragged().then_some(pointer - offset)
+    // Where pictures come slowly, the last of the way and the release lie in one picture.
+    (response.dragged() || response.drag_stopped()).then_some(pointer - offset)
 }
 
 /// Drag a part, and whatever is selected with it.

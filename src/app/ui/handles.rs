@@ -18,6 +18,9 @@ pub fn draw(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
     if seen.model.desk.picking {
         return;
     }
+    if let Some(part) = seen.model.desk.selected {
+        stone(ui, free, part, seen, out);
+    }
     bodies(ui, free, seen, out);
     if let Some(part) = seen.model.desk.selected {
         tip(ui, free, part, seen, out);
@@ -86,6 +89,27 @@ fn tip(ui: &mut Ui, free: Rect, part: Part, seen: &Seen, out: &mut Vec<Action>) 
         out.push(Action::Edit(grab::put(part, item)));
     }
     help(ui, response, "");
+}
+
+/// The selected rock is taken anywhere on it.
+fn stone(ui: &mut Ui, free: Rect, part: Part, seen: &Seen, out: &mut Vec<Action>) {
+    let (model, id) = (seen.model, Id::new(("stone", part)));
+    let Some((sight, at)) = model.desk.sight.zip(ui.input(|i| i.pointer.interact_pos())).filter(|_| part.list == List::Rocks) else {
+        return;
+    };
+    let far = model.document.layout().tank.size().length() * 20.0;
+    let under = || pick::first(&model.live.solids, sight.ray([at.x, at.y]), far).is_some_and(|(found, _)| found == part);
+    if !ui.ctx().is_being_dragged(id) && !(free.contains(at) && under()) {
+        return;
+    }
+    let response = ui.interact(free, id, Sense::click_and_drag());
+    if response.clicked() {
+        out.push(grab::pick(ui, part));
+    }
+    if let Some(middle) = part.place(model.document.layout()).and_then(|place| on_screen(seen, place)) {
+        grab::part(ui, &response, middle, part, seen, out);
+    }
+    help(ui, response, grab::help(seen, part));
 }
 
 /// The selected rock: its body moves it, a handle beside it turns it, one above it scales it.

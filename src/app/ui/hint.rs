@@ -17,8 +17,9 @@ pub fn overlay(ui: &Ui, free: Rect, seen: &Seen) {
     let galley = ui.painter().layout_no_wrap(text, FontId::proportional(theme::SMALL), theme.muted);
     let rect = Rect::from_center_size(free.center_bottom() - vec2(0.0, 16.0), galley.size());
     let back = rect.expand2(vec2(7.0, 3.0));
-    let legend = ui.ctx().memory(|m| m.area_rect(Id::new("legend")));
-    if !free.contains_rect(back) || legend.is_some_and(|legend| legend.intersects(back)) {
+    let under = |name: &str| ui.ctx().memory(|m| m.area_rect(Id::new(name))).is_some_and(|area| area.intersects(back));
+    let compared = seen.model.kept.is_some() && under("beside");
+    if !free.contains_rect(back) || under("legend") || compared {
         return;
     }
     ui.painter().rect_filled(back, 4.0, theme.panel);

@@ -14,7 +14,8 @@ use glam::DVec3;
 pub fn draw(ui: &Ui, free: Rect, seen: &Seen) {
     let desk = &seen.model.desk;
     let Some(at) = ui.input(|i| i.pointer.hover_pos()).filter(|at| free.contains(*at)) else { return };
-    let busy = ui.input(|i| i.pointer.any_down()) || ui.ctx().layer_id_at(at).is_some_and(|layer| layer != ui.layer_id());
+    let on_handle = ui.ctx().interaction_snapshot(|i| !i.hovered.is_empty());
+    let busy = on_handle || ui.input(|i| i.pointer.any_down()) || ui.ctx().layer_id_at(at).is_some_and(|layer| layer != ui.layer_id());
     let (Some(sight), false) = (desk.sight, busy || desk.picking || !desk.shown.panels) else { return };
     let Some(text) = said(seen, sight.ray([at.x, at.y])) else { return };
     let theme = seen.theme();

@@ -5,7 +5,7 @@ use crate::app::action::Action;
 use crate::app::document::Edit;
 use crate::app::fresh::Fresh;
 use crate::app::part::{List, Part, ids};
-use bevy_egui::egui::{Button, CollapsingHeader, Frame, Label, Panel, RichText, ScrollArea, TextEdit, TextStyle, Ui};
+use bevy_egui::egui::{Button, CollapsingHeader, Frame, Id, Label, Panel, RichText, ScrollArea, TextEdit, TextStyle, Ui};
 
 /// The panel.
 pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
@@ -14,7 +14,7 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
         let most = ui.available_height() * 0.68;
         // Name above, two rows of buttons below, and two lines of words where several are selected.
         let around = if seen.model.desk.also.is_empty() { 120.0 } else { 176.0 };
-        Panel::bottom("properties").resizable(false).min_size(120.0_f32.min(most)).max_size(most).frame(frame).show(ui, |ui| {
+        let shown = Panel::bottom("properties").resizable(false).min_size(120.0_f32.min(most)).max_size(most).frame(frame).show(ui, |ui| {
             ui.add_space(theme::GAP);
             if most > around + 90.0 {
                 properties::panel(ui, part, most - around, seen, out);
@@ -23,6 +23,7 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
                 ScrollArea::vertical().id_salt("low").show(ui, |ui| properties::panel(ui, part, f32::INFINITY, seen, out));
             }
         });
+        settle(ui, part, shown.response.rect.height());
     }
     if seen.model.desk.selected.is_none() && ui.available_height() > 260.0 {
         Panel::bottom("guide").resizable(false).frame(Frame::new()).show(ui, |ui| guide::panel(ui, seen, out));
@@ -37,6 +38,15 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
             section(ui, list, seen, out);
         }
     });
+}
+
+/// Fields that were just opened take a few passes to find their height; nobody should aim at one that is about to move.
+fn settle(ui: &Ui, part: Part, height: f32) {
+    let key = Id::new("fields settled");
+    if ui.ctx().data(|d| d.get_temp(key)) != Some((part, height)) {
+        ui.ctx().data_mut(|d| d.insert_temp(key, (part, height)));
+        ui.ctx().request_discard("fields find their height");
+    }
 }
 
 fn kinds(ui: &mut Ui, out: &mut Vec<Action>) {

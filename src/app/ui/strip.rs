@@ -133,7 +133,7 @@ fn dragged(ui: &Ui, response: &Response, axis: &Axis, drive: &Drive, change: imp
     if response.drag_stopped() {
         ui.ctx().data_mut(|d| d.remove_temp::<f64>(Id::new("frozen axis")));
     }
-    let Some(to) = response.interact_pointer_pos().filter(|_| response.dragged()) else { return };
+    let Some(to) = response.interact_pointer_pos().filter(|_| response.dragged() || response.drag_stopped()) else { return };
     let Some(from) = ui.input(|i| i.pointer.press_origin()) else { return };
     let Some(start) = ui.ctx().data(|d| d.get_temp::<Drive>(key)) else { return };
     let changed = change(&start, axis.seconds(to.x - from.x));

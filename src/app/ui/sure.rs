@@ -35,6 +35,9 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
 fn settled(seen: &Seen) -> &'static str {
     let live = &seen.model.live;
     let Some(flow) = live.snapshot.as_ref().filter(|_| !live.stale) else { return "no flow yet" };
+    if !live.moved {
+        return "nothing moves the water";
+    }
     let cycles = live.schedule.as_ref().map_or(0.0, |s| flow.averaged / s.period);
     let change = live.record.as_ref().map(|r| r.run.half_to_half.abs());
     match change {
@@ -51,6 +54,9 @@ fn lines(seen: &Seen) -> Vec<String> {
     let Some(flow) = &live.snapshot else { return vec!["The flow is being set up.".into()] };
     let mut lines = Vec::new();
     let period = live.schedule.as_ref().map_or(f64::INFINITY, |s| s.period);
+    if !live.moved {
+        return lines;
+    }
     lines.push(format!("Averaged {:.0} s, {:.1} of the {:.0} s cycle", flow.averaged, flow.averaged / period, period));
     if let Some(record) = live.record.as_ref().filter(|r| r.run.half_to_half.is_finite() && flow.averaged > 0.0) {
         lines.push(format!("Second half against first: {:+.0} %", record.run.half_to_half * 100.0));

@@ -130,6 +130,9 @@ pub const TITLE: f32 = 15.0;
 /// A button that is held longer than this, s, is not taken for a click.
 const LONGEST_CLICK: f64 = 10.0;
 
+/// A panel that finds its height is laid out again within the same picture, at most so often in all.
+const PASSES: std::num::NonZeroUsize = std::num::NonZeroUsize::new(4).unwrap();
+
 /// The usual fonts; the one of even width stands in for signs that the others lack, such as arrows.
 fn fonts() -> FontDefinitions {
     let mut fonts = FontDefinitions::default();
@@ -170,6 +173,7 @@ impl Theme {
         // Where pictures come slowly, press and release of one click can lie in pictures a second apart.
         ctx.options_mut(|o| {
             o.input_options.max_click_duration = LONGEST_CLICK;
+            o.max_passes = PASSES;
             // The size of text is an action of ours.
             o.zoom_with_keyboard = false;
         });

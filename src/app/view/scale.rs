@@ -105,6 +105,9 @@ fn steady(old: f32, wanted: f32, set: Option<f32>, unit: f32) -> f32 {
     }
 }
 
+/// The scale ends here at least, m/s: in water at rest it would show the solver's rounding.
+const LEAST: f32 = 0.01;
+
 /// The speed that 98 % of the open water stays under, m/s.
 fn high(live: &Live, quantity: Quantity) -> f32 {
     let Some(cells) = Cells::new(live, quantity) else { return 0.2 };
@@ -114,7 +117,7 @@ fn high(live: &Live, quantity: Quantity) -> f32 {
         return 0.2;
     }
     let rank = (speeds.len() - 1) * 98 / 100;
-    *speeds.select_nth_unstable_by(rank, f32::total_cmp).1
+    speeds.select_nth_unstable_by(rank, f32::total_cmp).1.max(LEAST)
 }
 
 /// Of a vector.
