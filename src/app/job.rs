@@ -48,8 +48,12 @@ impl<T: Send + 'static> Job<T> {
         let watch = Watch::default();
         let theirs = watch.clone();
         let body = move || {
+            // In threads of its own: in those of all, the window's pictures would wait in line behind it.
+            let cores = std::thread::available_parallelism().map_or(1, usize::from);
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(cores.saturating_sub(1).max(1)).build();
+            let answer = pool.ok().map(|pool| pool.install(|| work(&theirs)));
             // Nobody may wait for the answer any more.
-            let _ = sender.send(work(&theirs));
+            answer.into_iter().for_each(|answer| drop(sender.send(answer)));
         };
         // Without a thread the sender is dropped, and the job stands as broken.
         let _ = std::thread::Builder::new().name(name.into()).spawn(body);

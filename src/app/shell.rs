@@ -55,7 +55,9 @@ pub fn run(
     let context = context.get_mut();
     let theme = Theme::of(desktop.desk.look);
     if *dressed != Some(desktop.desk.look) {
-        *dressed = Some(desktop.desk.look);
+        if dressed.replace(desktop.desk.look).is_none() {
+            Theme::letters(context);
+        }
         theme.dress(context);
     }
     if context.zoom_factor() != desktop.desk.text {

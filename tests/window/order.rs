@@ -1,6 +1,7 @@
 //! No two systems of ours depend on chance: where one writes what another reads or writes, it is said which of them comes first.
 
 use super::document;
+use bevy::prelude::System;
 use slackwater::app::{machine, off_screen};
 
 /// Bevy's own analysis of who reads and writes what, of every schedule; pairs of systems that are both Bevy's are Bevy's affair.

@@ -82,7 +82,9 @@ fn takes(wish: &Wish, pace: f64) -> String {
 
 fn bar(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
     let Some(recording) = seen.model.desk.recording else { return };
-    let at = free.center_top() + vec2(0.0, 12.0);
+    // Under the switches and the legend, which reach the middle of a narrow picture.
+    let area = |name: &str| ui.ctx().memory(|m| m.area_rect(Id::new(name))).map_or(free.top(), |area| area.bottom());
+    let at = bevy_egui::egui::pos2(free.center().x, area("see").max(area("legend")) + 8.0);
     Area::new(Id::new("recording")).pivot(Align2::CENTER_TOP).fixed_pos(at).show(ui.ctx(), |ui| {
         Frame::new().fill(seen.theme().raised).corner_radius(6).inner_margin(Margin::symmetric(10, 6)).show(ui, |ui| {
             ui.horizontal(|ui| {

@@ -169,7 +169,6 @@ impl Theme {
     /// Make egui look like this.
     pub fn dress(&self, ctx: &Context) {
         ctx.set_visuals(self.visuals());
-        ctx.set_fonts(fonts());
         // Where pictures come slowly, press and release of one click can lie in pictures a second apart.
         ctx.options_mut(|o| {
             o.input_options.max_click_duration = LONGEST_CLICK;
@@ -191,6 +190,11 @@ impl Theme {
             ]
             .into();
         });
+    }
+
+    /// Give egui our letters: once, as it draws nothing in the picture in which they change.
+    pub fn letters(ctx: &Context) {
+        ctx.set_fonts(fonts());
     }
 
     fn visuals(&self) -> Visuals {
