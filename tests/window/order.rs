@@ -1,8 +1,10 @@
 //! No two systems of ours depend on chance: where one writes what another reads or writes, it is said which of them comes first.
 
 use super::document;
+use bevy::ecs::schedule::{Schedule, Schedules, SystemKey};
 use bevy::prelude::System;
 use slackwater::app::{machine, off_screen};
+use std::collections::HashMap;
 
 /// Bevy's own analysis of who reads and writes what, of every schedule; pairs of systems that are both Bevy's are Bevy's affair.
 #[test]
@@ -15,14 +17,13 @@ fn no_system_of_ours_depends_on_chance() {
     app.update();
     let world = app.world();
     let (mut found, mut ours) = (Vec::new(), 0);
-    for (label, schedule) in world.resource::<bevy::ecs::schedule::Schedules>().iter() {
-        let graph = schedule.graph();
-        let name = |key| graph.systems.get(key).map(|system| system.name().to_string());
-        ours += graph.systems.iter().filter(|(key, _, _)| name(*key).is_some_and(|n| is_ours(&n))).count();
-        for (a, b, on) in graph.conflicting_systems().iter() {
+    for (label, schedule) in world.resource::<Schedules>().iter() {
+        let names = names(schedule);
+        ours += names.values().filter(|name| is_ours(name)).count();
+        for (a, b, on) in schedule.graph().conflicting_systems().iter() {
             // Systems that run once are taken out of their schedule afterwards.
-            let (Some(a), Some(b)) = (name(*a), name(*b)) else { continue };
-            if is_ours(&a) || is_ours(&b) {
+            let (Some(a), Some(b)) = (names.get(a), names.get(b)) else { continue };
+            if is_ours(a) || is_ours(b) {
                 let on: Vec<_> = on.iter().filter_map(|id| world.components().get_name(*id)).collect();
                 found.push(format!("{label:?}: {a} and {b} on {on:?}"));
             }
@@ -31,6 +32,11 @@ fn no_system_of_ours_depends_on_chance() {
     assert!(ours > 20, "only {ours} systems of ours were seen");
     found.sort();
     assert!(found.is_empty(), "{} pairs:\n{}", found.len(), found.join("\n"));
+}
+
+fn names(schedule: &Schedule) -> HashMap<SystemKey, String> {
+    let systems = schedule.systems().into_iter().flatten();
+    systems.map(|(key, system)| (key, system.name().to_string())).collect()
 }
 
 fn is_ours(name: &str) -> bool {

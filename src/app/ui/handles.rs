@@ -99,7 +99,8 @@ fn stone(ui: &mut Ui, free: Rect, part: Part, seen: &Seen, out: &mut Vec<Action>
     };
     let far = model.document.layout().tank.size().length() * 20.0;
     let under = || pick::first(&model.live.solids, sight.ray([at.x, at.y]), far).is_some_and(|(found, _)| found == part);
-    if !ui.ctx().is_being_dragged(id) && !(free.contains(at) && under()) {
+    let taken = ui.ctx().is_being_dragged(id) || free.contains(at) && under();
+    if !taken {
         return;
     }
     let response = ui.interact(free, id, Sense::click_and_drag());
