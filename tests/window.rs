@@ -2,7 +2,6 @@
 
 mod beside;
 mod drawing;
-mod order;
 mod random;
 mod real;
 
