@@ -38,22 +38,16 @@ impl Chart {
         let part = |point: &[f64; 2], d: usize| (point[d] - ranges[d][0]) / (ranges[d][1] - ranges[d][0]).max(1e-12);
         let place = |point: &[f64; 2]| (FRAME[0] + FRAME[2] * part(point, 0), FRAME[1] + FRAME[3] * (1.0 - part(point, 1)));
         let mut out =
-            String::from("<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 540 380' font-family='sans-serif' font-size='12'>\n");
+            String::from("<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 640 380' font-family='sans-serif' font-size='12'>\n");
         let [x, y, w, h] = FRAME;
         let _ = writeln!(
             out,
-            "<rect width='540' height='380' fill='white'/><rect x='{x}' y='{y}' width='{w}' height='{h}' fill='none' stroke='black'/>"
+            "<rect width='640' height='380' fill='white'/><rect x='{x}' y='{y}' width='{w}' height='{h}' fill='none' stroke='black'/>"
         );
         for (n, (curve, colour)) in self.curves.iter().zip(COLOURS.iter().cycle()).enumerate() {
             let line: String = curve.points.iter().map(place).map(|(x, y)| format!("{x:.1},{y:.1} ")).collect();
             let _ = writeln!(out, "<polyline points='{line}' fill='none' stroke='{colour}' stroke-width='1.5'/>");
-            let _ = writeln!(
-                out,
-                "<text x='{}' y='{}' text-anchor='end' fill='{colour}'>{}</text>",
-                x + w - 8.0,
-                y + 18.0 + 15.0 * n as f64,
-                curve.name
-            );
+            let _ = writeln!(out, "<text x='{}' y='{}' fill='{colour}'>{}</text>", x + w + 8.0, y + 18.0 + 15.0 * n as f64, curve.name);
         }
         for (x, y) in self.published.iter().map(place) {
             let _ = writeln!(out, "<circle cx='{x:.1}' cy='{y:.1}' r='3.5' fill='none' stroke='black' stroke-width='1.5'/>");

@@ -127,8 +127,10 @@ fn plot_decay(cases: &[Free], found: &[Vec<Section>]) {
             .collect()
         };
         let law = |of: fn(f64) -> f64| (2..=20).map(|n| [4.0 * f64::from(n), of(4.0 * f64::from(n))]).collect::<Vec<_>>();
-        let chart = |what: &str, axes, curves, published| {
-            Chart { name: format!("{what} at {turn} and {rise} degrees"), axes, curves, published }.write(&folder);
+        let chart = |what: &str, axes, curves: Vec<Curve>, published| {
+            if !curves.is_empty() {
+                Chart { name: format!("{what} at {turn} and {rise} degrees"), axes, curves, published }.write(&folder);
+            }
         };
         let decay = curves(&|case, s| [f64::from(s.x / case.bore), f64::from(s.centre)]);
         chart("decay of free jets", ["x/D", "Uc/U0"], decay, law(|x| 6.0 / x));
@@ -353,9 +355,11 @@ fn switching() {
     let mut rig = Rig::new(&open_box([64, 40, 40], vec![m]));
     for t in [25.0f32, 50.0, 100.0, 200.0] {
         rig.run(t - rig.flow.time() as f32 / H);
+        rig.near.trace(&rig.flow);
         let speed = |x: f32| rig.flow.sample([x * H, 20.0 * H, 20.0 * H]).map_or(0.0, |u| u[0]);
-        let front = (6..120).map(|n| 0.5 * n as f32).filter(|x| speed(*x) > 3.0 / x).fold(0.0, f32::max);
-        println!("    t = {t} h/U0: wanted {:.1}  got {front:.1}", (8.0 * t).sqrt());
+        let told = |x: f32| rig.near.at(&rig.flow, [x * H, 20.0 * H, 20.0 * H]).map_or(0.0, |(u, _)| u[0]);
+        let front = |speed: &dyn Fn(f32) -> f32| (6..120).map(|n| 0.5 * n as f32).filter(|x| speed(*x) > 3.0 / x).fold(0.0, f32::max);
+        println!("    t = {t} h/U0: wanted {:.1}  computed {:.1}  told {:.1}", (8.0 * t).sqrt(), front(&speed), front(&told));
     }
     fine_front();
     let cycle = |courant: &f32| {

@@ -94,9 +94,11 @@ pub struct Check {
 #[command(after_help = format!(
     "Examples:\n  slackwater study my-tank.ron\n  slackwater study my-tank.ron --cell 40mm --time 120s --out first-look\n  \
      slackwater study my-tank.ron --cycles 5 --json --quiet > result.json\n  slackwater study my-tank.ron --probe 0.6,0.3,0.2 --probe 24in,12in,8in\n  \
-     slackwater study my-tank.ron --until-settled --age --dye N1 --detritus 2 --grid-error\n\n\
+     slackwater study my-tank.ron --until-settled --age --dye N1 --detritus 2 --grid-error\n  \
+     slackwater study my-tank.ron --cell 15mm --resume       (after Ctrl-C or a power cut)\n\n\
      Written into the folder: study.html, study.txt, study.json, tables (.csv), pictures (.png, .svg), fields.vti for general viewers.\n\
-     The same file, settings and seed give the same numbers for any number of threads. Ctrl-C ends early and writes what there is.\n{EXIT_CODES}"
+     The same file, settings and seed give the same numbers for any number of threads. Ctrl-C ends early and writes what there is;\n\
+     the state is kept beside it, also every minute, and --resume goes on from there to the same numbers.\n{EXIT_CODES}"
 ))]
 pub struct Study {
     /// The layout
