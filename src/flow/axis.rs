@@ -34,6 +34,15 @@ pub(super) struct Station {
     pub ambient: [f32; 3],
     /// Mouth speed that has arrived here, m/s.
     pub speed: f32,
+    /// Mouth speed that the grid's own jet, which starts more slowly, has surely brought here, m/s.
+    pub slow: f32,
+}
+
+impl Station {
+    /// 0 to 1: should the grid's own jet be here by now?
+    fn due(&self) -> f32 {
+        if self.speed > 0.0 { ((self.slow / self.speed - 0.5) / 0.3).clamp(0.0, 1.0) } else { 1.0 }
+    }
 }
 
 /// Radius round a station (m) within which the grid's own picture of the jet is replaced, and the larger one where it is left alone.
@@ -54,15 +63,17 @@ pub(super) fn trace(flow: &Flow, jet: &Jet, stations: &mut [Station]) {
             struck = Some(n as f32 - 0.5);
         }
         if struck.is_some() {
-            *station = Station { speed: station.speed, place, along, ..Station::default() };
+            *station = Station { speed: station.speed, slow: station.slow, place, along, ..Station::default() };
             continue;
         }
         if n >= STRAIGHT {
-            free = free.min(presence(flow, jet, n, (place, along), station.speed));
-            along = turned(flow, place, along, h);
+            // Before that, the water can't tell whether the jet is there, or where it goes.
+            let due = station.due();
+            free = free.min(1.0 - due * (1.0 - presence(flow, jet, n, (place, along), station.speed)));
+            along = turned(flow, place, along, due, h);
         }
         let ambient = ambient(flow, place, along, reach(jet, h, n).1);
-        *station = Station { place, along, free, ambient, speed: station.speed };
+        *station = Station { place, along, free, ambient, speed: station.speed, slow: station.slow };
         place = std::array::from_fn(|d| place[d] + h * along[d]);
     }
     straighten(jet, stations, h);
@@ -95,8 +106,8 @@ fn presence(flow: &Flow, jet: &Jet, n: usize, (place, along): ([f32; 3], [f32; 3
     if wanted > 0.0 { ((found / wanted - LOST) / (1.5 * LOST)).clamp(0.0, 1.0) } else { 0.0 }
 }
 
-/// Direction of the momentum round a place, leaning to where most of it is; no more than [`MOST_TURN`] from `along`.
-fn turned(flow: &Flow, place: [f32; 3], along: [f32; 3], h: f32) -> [f32; 3] {
+/// Direction of the momentum round a place, leaning to where most of it is; no more than [`MOST_TURN`], times `due`, from `along`.
+fn turned(flow: &Flow, place: [f32; 3], along: [f32; 3], due: f32, h: f32) -> [f32; 3] {
     const LEAN: f32 = 0.125;
     let (mut momentum, mut offset, mut weight) = ([0.0f32; 3], [0.0f32; 3], 0.0f32);
     for from in [[0.0; 3]].into_iter().chain(ring(along, 1.25 * h)) {
@@ -112,7 +123,7 @@ fn turned(flow: &Flow, place: [f32; 3], along: [f32; 3], h: f32) -> [f32; 3] {
     let heading = unit(momentum);
     let turn: [f32; 3] = std::array::from_fn(|d| heading[d] - along[d] + LEAN * offset[d] / (weight * h));
     let size = dot(turn, turn).sqrt();
-    let held = if size > MOST_TURN { MOST_TURN / size } else { 1.0 };
+    let held = due * if size > MOST_TURN { MOST_TURN / size } else { 1.0 };
     unit(std::array::from_fn(|d| along[d] + held * turn[d]))
 }
 

@@ -25,6 +25,9 @@ const PEAK: f32 = 3.0;
 /// Jets narrower than this many cells (half-width) are averaged over the cell.
 const NARROW: f32 = 2.0;
 
+/// The grid's own jet may take this many times as long as the law's to come to a place (measured: 1.5 to 3).
+const SLOWER: f32 = 4.0;
+
 /// The near field of all jets of a flow. Keeps what the jets were a moment ago.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct NearField {
@@ -66,6 +69,15 @@ impl NearField {
         Self { axes, gusts: vec![Gust::default(); cells] }
     }
 
+    /// Takes over the jets of another flow that this one has as well: they have blown for long already.
+    pub fn go_on_from(&mut self, flow: &Flow, (before, then): (&Self, &Flow)) {
+        for (stations, jet) in self.axes.iter_mut().zip(&flow.ports.jets) {
+            if let Some(same) = then.ports.jets.iter().position(|other| other == jet) {
+                *stations = before.axes[same];
+            }
+        }
+    }
+
     /// Time passes: `dt` seconds with these rates. To be called at every step.
     pub fn pass(&mut self, flow: &Flow, rates: &Rates, dt: f32) {
         for (index, (stations, jet)) in self.axes.iter_mut().zip(&flow.ports.jets).enumerate() {
@@ -73,7 +85,9 @@ impl NearField {
             let momentum = rates.jets.get(index).map_or(0.0, |rate| rate.momentum).max(0.0);
             let mouth = if blocked { 0.0 } else { mouth_speed(jet, momentum) };
             for (n, station) in stations.iter_mut().enumerate() {
-                station.speed = round_jet::arrived(station.speed, mouth, jet.bore, n as f32 * flow.grid.h, dt);
+                let x = n as f32 * flow.grid.h;
+                station.speed = round_jet::arrived(station.speed, mouth, jet.bore, x, dt);
+                station.slow = round_jet::arrived(station.slow, mouth, jet.bore, x, dt / SLOWER);
             }
         }
     }

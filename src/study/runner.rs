@@ -272,6 +272,7 @@ impl Runner {
     pub fn go_on_from(&mut self, before: &Self) -> bool {
         let goes_on = self.flow.go_on_from(&before.flow);
         if goes_on {
+            self.near_field.go_on_from(&self.flow, (&before.near_field, &before.flow));
             self.begin_averages();
         }
         goes_on
