@@ -60,7 +60,7 @@ fn carrying() {
         );
     };
     let begun = Instant::now();
-    if let Some((record, _)) = age::age(&recording, &mut |_, _| Control::Go) {
+    if let Some(age::Aged { record, .. }) = age::age(&recording, &mut |_, _| Control::Go) {
         timed("age", record.carried_s, Scalar::BYTES_PER_CELL as f64, begun);
     }
     let begun = Instant::now();

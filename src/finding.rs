@@ -88,3 +88,45 @@ impl Finding {
 pub fn worst(findings: &[Finding]) -> Option<Grade> {
     findings.iter().map(|f| f.grade).max()
 }
+
+/// The part a finding is about, in words: `intakes/I2` becomes "intake I2".
+pub fn part(path: &str) -> String {
+    if path.is_empty() {
+        return "the layout".to_owned();
+    }
+    let mut said = String::new();
+    let mut after_list = false;
+    for word in path.split('/') {
+        let list = SINGULAR.iter().find(|(many, _)| *many == word).map(|(_, one)| *one);
+        let shown = list.unwrap_or(word);
+        let names_itself = after_list && format!(" {} ", shown.to_lowercase()).contains(&format!(" {} ", said.to_lowercase()));
+        said = match (said.is_empty() || names_itself, after_list) {
+            (true, _) => shown.to_owned(),
+            (false, true) => format!("{said} {shown}"),
+            (false, false) => format!("{said}, {shown}"),
+        };
+        after_list = list.is_some();
+    }
+    said
+}
+
+const SINGULAR: [(&str, &str); 18] = [
+    ("rocks", "rock"),
+    ("overflows", "overflow"),
+    ("drains", "drain"),
+    ("pumps", "pump"),
+    ("drums", "drum unit"),
+    ("outlets", "outlet"),
+    ("intakes", "intake"),
+    ("nozzles", "nozzle"),
+    ("circuits", "circuit"),
+    ("runs", "run"),
+    ("links", "run"),
+    ("propellers", "propeller pump"),
+    ("sequences", "sequence"),
+    ("colonies", "colony"),
+    ("zones", "zone"),
+    ("probes", "probe"),
+    ("panels", "panel"),
+    ("dead_spots", "dead spot"),
+];

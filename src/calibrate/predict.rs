@@ -9,7 +9,8 @@ use crate::layout::{self, Circuit, End, Gauge, Held, Layout, Reading, Run, Side}
 use crate::sequence::{Motion, Unit};
 use crate::setup::drums::units;
 use crate::setup::plumbing::{Duty, Plumbing};
-use crate::water::{GRAVITY, WaterProperties};
+use crate::setup::water;
+use crate::water::GRAVITY;
 
 /// A reading made ready: SI, with the position of every drum unit.
 #[derive(Debug, Clone, PartialEq)]
@@ -180,5 +181,5 @@ fn velocity_head(layout: &Layout, duty: &Duty, pump: usize, side: Side) -> f64 {
 
 /// Of the water, N/m³.
 fn weight(layout: &Layout) -> f64 {
-    WaterProperties::new(layout.water.temperature.si(), layout.water.salinity.si()).density * GRAVITY
+    water(layout).density * GRAVITY
 }

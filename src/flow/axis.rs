@@ -1,9 +1,10 @@
-//! The axis of a jet as the water has it: traced from the mouth through the moving water, ended where it strikes a solid or is lost.
+//! The axis of a jet as the water has it: traced from the mouth through the moving water, ended where it strikes a solid or is lost, slowed
+//! by what it passes through ([`passage`](super::passage)).
 
 use super::{
     Flow, Jet,
     jets::{dot, unit},
-    round_jet,
+    passage, round_jet,
 };
 use serde::{Deserialize, Serialize};
 
@@ -36,6 +37,8 @@ pub(super) struct Station {
     pub speed: f32,
     /// Mouth speed that the grid's own jet, which starts more slowly, has surely brought here, m/s.
     pub slow: f32,
+    /// Share of the law's speed that is left by what the jet has passed through.
+    pub left: f32,
 }
 
 impl Station {
@@ -56,10 +59,11 @@ pub(super) fn reach(jet: &Jet, h: f32, station: usize) -> (f32, f32) {
 /// Traces the axis of a jet into `stations`, one a cell; their speeds are given and kept.
 pub(super) fn trace(flow: &Flow, jet: &Jet, stations: &mut [Station]) {
     let h = flow.grid.h;
-    let (mut place, mut along, mut free) = (jet.at, unit(jet.direction), 1.0f32);
+    let (mut place, mut along, mut free, mut left) = (jet.at, unit(jet.direction), 1.0f32, 1.0f32);
     let mut struck = None;
     for (n, station) in stations.iter_mut().enumerate() {
-        if struck.is_none() && (free <= 0.0 || (n > 0 && flow.sample(place).is_none())) {
+        let stops = |station: &Station| flow.sample(place).is_none() || passage::stops(flow, jet, n, place, left * station.speed);
+        if struck.is_none() && (free <= 0.0 || (n > 0 && stops(station))) {
             struck = Some(n as f32 - 0.5);
         }
         if struck.is_some() {
@@ -69,12 +73,14 @@ pub(super) fn trace(flow: &Flow, jet: &Jet, stations: &mut [Station]) {
         if n >= STRAIGHT {
             // Before that, the water can't tell whether the jet is there, or where it goes.
             let due = station.due();
-            free = free.min(1.0 - due * (1.0 - presence(flow, jet, n, (place, along), station.speed)));
+            free = free.min(1.0 - due * (1.0 - presence(flow, jet, n, (place, along), left * station.speed)));
             along = turned(flow, place, along, due, h);
         }
         let ambient = ambient(flow, place, along, reach(jet, h, n).1);
-        *station = Station { place, along, free, ambient, speed: station.speed, slow: station.slow };
-        place = std::array::from_fn(|d| place[d] + h * along[d]);
+        *station = Station { place, along, free, ambient, left, ..*station };
+        let ahead = |by: f32| -> [f32; 3] { std::array::from_fn(|d| place[d] + by * along[d]) };
+        left *= passage::left(flow, jet, n, (ahead(0.5 * h), along), left * station.speed);
+        place = ahead(h);
     }
     straighten(jet, stations, h);
     if let Some(end) = struck {
@@ -144,13 +150,18 @@ fn ambient(flow: &Flow, place: [f32; 3], along: [f32; 3], radius: f32) -> [f32; 
 
 /// Eight points round a place, across a direction.
 fn ring(along: [f32; 3], radius: f32) -> impl Iterator<Item = [f32; 3]> {
+    turned_ring(along, radius, 0.0)
+}
+
+/// The same, turned by so many eighths.
+pub(super) fn turned_ring(along: [f32; 3], radius: f32, eighths: f32) -> impl Iterator<Item = [f32; 3]> {
     let least = (0..3).min_by(|a, b| along[*a].abs().total_cmp(&along[*b].abs())).unwrap_or(0);
     let mut other = [0.0; 3];
     other[least] = 1.0;
     let first = unit(cross(along, other));
     let second = cross(along, first);
     (0..8).map(move |n| {
-        let (sine, cosine) = (n as f32 * std::f32::consts::FRAC_PI_4).sin_cos();
+        let (sine, cosine) = ((n as f32 + eighths) * std::f32::consts::FRAC_PI_4).sin_cos();
         std::array::from_fn(|d| radius * (cosine * first[d] + sine * second[d]))
     })
 }

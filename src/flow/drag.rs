@@ -50,10 +50,12 @@ struct Dragged {
     left: f32,
 }
 
-/// All drag of a run, per axis.
+/// All drag of a run: at the faces of each axis, and at the middles of cells, in the order of the lattice.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub(super) struct Drag {
     faces: [Vec<Dragged>; 3],
+    #[serde(default)]
+    cells: Vec<(u32, Resistance)>,
 }
 
 impl Flow {
@@ -71,6 +73,24 @@ impl Flow {
             }
             self.drag.faces[axis] = faces;
         }
+        let at_cell = |cell: [usize; 3]| (self.lattice.cell(cell) as u32, resistance(self.grid.centre(cell)));
+        self.drag.cells = self.lattice.cells().map(at_cell).filter(|(_, resistance)| resistance.is_some()).collect();
+        self.drag.cells.sort_unstable_by_key(|(at, _)| *at);
+    }
+
+    /// Is there anything that the water passes through?
+    pub(super) fn has_resistance(&self) -> bool {
+        !self.drag.cells.is_empty()
+    }
+
+    /// What the water passes through in the cell that holds a place (m).
+    pub(super) fn resistance_at(&self, place: [f32; 3]) -> Resistance {
+        if self.drag.cells.is_empty() {
+            return Resistance::default();
+        }
+        let cell = std::array::from_fn(|d| ((place[d] / self.grid.h).max(0.0) as usize).min(self.grid.n[d] - 1));
+        let at = self.lattice.cell(cell) as u32;
+        self.drag.cells.binary_search_by_key(&at, |(at, _)| *at).map_or_else(|_| Resistance::default(), |found| self.drag.cells[found].1)
     }
 }
 

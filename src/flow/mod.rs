@@ -45,6 +45,7 @@ mod mixing;
 mod narrow;
 mod near_field;
 mod overlay;
+mod passage;
 mod physics;
 mod poisson;
 mod ports;

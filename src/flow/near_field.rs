@@ -148,6 +148,7 @@ struct Spot {
     /// Of the station and its neighbour on that side.
     free: f32,
     speed: f32,
+    left: f32,
 }
 
 /// The stretch of the axis that a place is abreast of; `None` behind the mouth and beyond the end.
@@ -181,7 +182,7 @@ fn spot(stations: &[Station], h: f32, place: [f32; 3]) -> Option<Spot> {
     let next = if a >= 0.0 { (n + 1).min(stations.len() - 1) } else { n.saturating_sub(1) };
     let part = (a.abs() / h).min(1.0);
     let between = |of: fn(&Station) -> f32| of(&stations[n]) + part * (of(&stations[next]) - of(&stations[n]));
-    Some(Spot { along: along.max(0.0), off, station: n, free: between(|s| s.free), speed: between(|s| s.speed) })
+    Some(Spot { along: along.max(0.0), off, station: n, free: between(|s| s.free), speed: between(|s| s.speed), left: between(|s| s.left) })
 }
 
 impl Touch {
@@ -208,7 +209,7 @@ impl Touch {
         }
         let station = &stations[spot.station];
         let x = spot.along / jet.bore;
-        let fast = spot.speed * round_jet::centreline(x);
+        let fast = spot.speed * spot.left * round_jet::centreline(x);
         let profile = Profile::new(x);
         let narrow = extent == Extent::Cell && profile.half_width() * jet.bore < NARROW * h;
         let share = if narrow { cell_share(jet, station, &profile, h, place) } else { profile.at(spot.off / jet.bore) };

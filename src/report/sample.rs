@@ -216,6 +216,7 @@ fn record(layout: &Layout, fields: &Fields) -> Record {
                 mean_velocity_m_s: Some([0.08, -0.01, 0.0]),
                 mean_speed_m_s: Some(0.09),
                 rms_m_s: Some(0.04),
+                standard_error_m_s: Some(0.004),
             })
             .collect(),
         findings,

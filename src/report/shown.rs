@@ -3,6 +3,8 @@
 use crate::study::record::Range;
 use crate::units::{AreaKind, Display, Kind, TankSpeedKind};
 
+pub use crate::finding::part;
+
 /// What stands where there is no number.
 pub const NOTHING: &str = "—";
 
@@ -155,48 +157,6 @@ pub fn shortened(name: &str, most: usize) -> String {
     let tail: String = letters[letters.len() - tail..].iter().collect();
     format!("{}…{}", head.trim_end(), tail.trim_start())
 }
-
-/// The part a finding is about, in words: `intakes/I2` becomes "intake I2".
-pub fn part(path: &str) -> String {
-    if path.is_empty() {
-        return "the layout".to_owned();
-    }
-    let mut said = String::new();
-    let mut after_list = false;
-    for word in path.split('/') {
-        let list = SINGULAR.iter().find(|(many, _)| *many == word).map(|(_, one)| *one);
-        let shown = list.unwrap_or(word);
-        let names_itself = after_list && shown.to_lowercase().starts_with(&said.to_lowercase());
-        said = match (said.is_empty() || names_itself, after_list) {
-            (true, _) => shown.to_owned(),
-            (false, true) => format!("{said} {shown}"),
-            (false, false) => format!("{said}, {shown}"),
-        };
-        after_list = list.is_some();
-    }
-    said
-}
-
-const SINGULAR: [(&str, &str); 18] = [
-    ("rocks", "rock"),
-    ("overflows", "overflow"),
-    ("drains", "drain"),
-    ("pumps", "pump"),
-    ("drums", "drum unit"),
-    ("outlets", "outlet"),
-    ("intakes", "intake"),
-    ("nozzles", "nozzle"),
-    ("circuits", "circuit"),
-    ("runs", "run"),
-    ("links", "run"),
-    ("propellers", "propeller pump"),
-    ("sequences", "sequence"),
-    ("colonies", "colony"),
-    ("zones", "zone"),
-    ("probes", "probe"),
-    ("panels", "panel"),
-    ("dead_spots", "dead spot"),
-];
 
 #[cfg(test)]
 mod tests {

@@ -1,6 +1,6 @@
 //! The verdict in sentences that a client understands, said the same way in the terminal and in the HTML report.
 
-use super::shown::{count, percent, tank_speed, volume};
+use super::shown::{count, part, percent, tank_speed, volume};
 use crate::finding::{Finding, Grade};
 use crate::study::record::Record;
 use crate::units::Display;
@@ -28,10 +28,22 @@ pub fn paragraph(record: &Record, display: Display) -> String {
     )];
     sentences.push(dead_spots(record, display));
     sentences.extend(colonies(record));
+    sentences.extend(first_fault(record));
     if record.run.interrupted {
         sentences.push("The study was stopped early: treat it as a first look.".to_owned());
     }
     sentences.join(" ")
+}
+
+/// The fault that stands first.
+fn first_fault(record: &Record) -> Option<String> {
+    let faults: Vec<&Finding> = record.findings.iter().filter(|finding| finding.grade == Grade::Fault).collect();
+    let first = faults.first()?;
+    let lead = if faults.len() == 1 { "What must be mended" } else { "First to be mended" };
+    let part = part(&first.part);
+    let is_named = first.part.is_empty() || first.what.to_lowercase().starts_with(&part.to_lowercase());
+    let lead = if is_named { lead.to_owned() } else { format!("{lead} ({part})") };
+    Some(format!("{lead}: {}.", first.what.trim_end_matches('.')))
 }
 
 fn dead_spots(record: &Record, display: Display) -> String {
@@ -39,11 +51,22 @@ fn dead_spots(record: &Record, display: Display) -> String {
     let share: f64 = record.dead_spots.iter().map(|d| d.share).sum();
     let place = lead_in(&first.place);
     match record.dead_spots.len() {
-        1 => format!("There is one dead spot of {} ({} of the water): {place}.", volume(first.volume_m3, display), percent(share)),
+        1 => format!("There is one dead spot of {} ({} of the water), {place}.", volume(first.volume_m3, display), percent(share)),
         n => {
-            format!("{n} dead spots hold {} of the water; the largest, {}: {place}.", percent(share), volume(first.volume_m3, display))
+            format!(
+                "{} dead spots hold {} of the water; the largest, {}, lies {place}.",
+                number_word(n),
+                percent(share),
+                volume(first.volume_m3, display)
+            )
         }
     }
+}
+
+/// A number at the head of a sentence: "Three", "14".
+fn number_word(n: usize) -> String {
+    const WORDS: [&str; 13] = ["No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve"];
+    WORDS.get(n).map_or_else(|| n.to_string(), |word| (*word).to_owned())
 }
 
 fn lead_in(place: &str) -> String {
@@ -56,7 +79,9 @@ fn colonies(record: &Record) -> Option<String> {
     match (all, outside.len()) {
         (0, _) => None,
         (_, 0) => Some("Every colony and zone gets the flow it wants.".to_owned()),
-        (_, n) => Some(format!("{n} of {all} colonies and zones are outside the flow they want ({}).", listed(&outside, 4))),
+        (1, _) => Some(format!("The one colony or zone, {}, doesn't get the flow it wants.", outside[0])),
+        (_, 1) => Some(format!("One of {all} colonies and zones doesn't get the flow it wants: {}.", outside[0])),
+        (_, n) => Some(format!("{} of {all} colonies and zones don't get the flow they want: {}.", number_word(n), listed(&outside, 4))),
     }
 }
 
@@ -97,8 +122,35 @@ pub fn certainty(record: &Record, display: Display) -> Vec<String> {
     if run.interrupted {
         said.push("Stopped early by the user: fewer cycles than asked for.".to_owned());
     }
-    said.push("Not checked here: how the result changes with a finer grid. Run it again with a smaller --cell to see.".to_owned());
+    said.extend(by_batches(record));
+    said.push(by_grid(record));
     said
+}
+
+/// Chance, by batch means.
+fn by_batches(record: &Record) -> Option<String> {
+    let run = &record.run;
+    let error = run.standard_error_m_s.filter(|_| record.mean_speed_m_s > 0.0)? / record.mean_speed_m_s;
+    Some(format!(
+        "By {} batches of {} the mean speed of the water is known to {} (two standard errors).",
+        run.batches,
+        super::shown::duration(run.batch_s),
+        percent(2.0 * error)
+    ))
+}
+
+/// The cells' size, if it was asked for.
+fn by_grid(record: &Record) -> String {
+    let error = |quantity: &str| record.grid_errors.iter().find(|error| error.quantity == quantity);
+    let Some((speed, dead)) = error("mean speed").zip(error("share in dead spots")) else {
+        return "Not checked here: how the figures change with the size of the cells. `--grid-error` runs two coarser grids to see."
+            .to_owned();
+    };
+    format!(
+        "By the size of the cells the mean speed is good to {}, the share of the water in dead spots to {} of the water; the table below has the rest.",
+        percent(speed.error / record.mean_speed_m_s.max(1e-9)),
+        percent(dead.error)
+    )
 }
 
 fn settled(change: f64) -> &'static str {

@@ -3,7 +3,7 @@
 use super::limits::Limits;
 use crate::catalog::Catalog;
 use crate::layout::{Circuit, End, Layout, Run};
-use crate::setup::Schedule;
+use crate::setup::{Schedule, water};
 use crate::units::{AreaKind, FlowKind, ForceKind, HeadKind, LengthKind, PressureKind, SpeedKind, VolumeKind, show};
 use crate::water::WaterProperties;
 
@@ -28,7 +28,7 @@ pub struct Placed<'a> {
 
 impl<'a> Site<'a> {
     pub fn new(layout: &'a Layout, catalog: &'a Catalog, schedule: &'a Schedule) -> Self {
-        let water = WaterProperties::new(layout.water.temperature.si(), layout.water.salinity.si());
+        let water = water(layout);
         Self { layout, catalog, schedule, water, limits: Limits::of(layout) }
     }
 

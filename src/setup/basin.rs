@@ -193,7 +193,7 @@ fn rounding(layout: &Layout, wanted: DVec3, got: DVec3, h: f64) -> Option<Findin
                 length(wanted.z)
             ),
             format!("the grid has whole cells of {:.1} mm; the box is off by {:.0} mm at most", h * 1e3, off.max_element() * 1e3),
-            "nothing; take smaller cells to come nearer",
+            "nothing to mend",
         )
     })
 }

@@ -13,3 +13,10 @@ pub mod surface;
 pub mod tables;
 
 pub use schedule::Schedule;
+
+use crate::{layout::Layout, water::WaterProperties};
+
+/// Properties of a layout's water at its temperature and salinity.
+pub fn water(layout: &Layout) -> WaterProperties {
+    WaterProperties::new(layout.water.temperature.si(), layout.water.salinity.si())
+}

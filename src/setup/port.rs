@@ -3,7 +3,6 @@
 use crate::{
     flow::{Jet, Sink},
     layout::{Face, Intake, Layout, Mount, Nozzle, NozzleKind, Overflow, PanelName, Propeller, PropellerOutput},
-    water::WaterProperties,
 };
 use glam::{DMat3, DVec3};
 use std::f64::consts::{FRAC_PI_4, PI};
@@ -56,7 +55,7 @@ const MOST_FAN_JETS: usize = 8;
 /// The jets of a layout in a box of water of this size (m) with cells of edge `h` (m).
 pub fn jets(layout: &Layout, water: DVec3, h: f64) -> Vec<JetPart> {
     let nozzles = layout.nozzles.iter().enumerate().flat_map(|(index, nozzle)| nozzle_jets(layout, nozzle, index, water, h));
-    let density = WaterProperties::new(layout.water.temperature.si(), layout.water.salinity.si()).density;
+    let density = super::water(layout).density;
     let propellers = layout.propellers.iter().enumerate().map(|(index, propeller)| propeller_jet(propeller, index, density, water, h));
     nozzles.chain(propellers).collect()
 }

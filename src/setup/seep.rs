@@ -1,9 +1,9 @@
 //! What the water seeps through: porous rocks as beds of grains (Ergun 1952), grown colonies as canopies of branches (Nepf 2012).
 
+use super::water;
 use crate::{
     flow::Resistance,
     layout::{Layout, solid::Solid},
-    water::WaterProperties,
 };
 use glam::DVec3;
 
@@ -28,7 +28,7 @@ struct Canopy {
 impl Seep {
     /// Of a layout.
     pub fn new(layout: &Layout) -> Self {
-        let viscosity = WaterProperties::new(layout.water.temperature.si(), layout.water.salinity.si()).kinematic_viscosity();
+        let viscosity = water(layout).kinematic_viscosity();
         let rocks = layout.rocks.iter().enumerate().filter_map(|(index, rock)| {
             let porous = rock.porous.as_ref()?;
             let resistance = Resistance::grains(porous.porosity as f32, porous.grain.si() as f32, viscosity as f32);
@@ -82,11 +82,7 @@ mod tests {
                 .unwrap(),
         ];
         let seep = Seep::new(&layout);
-        let bed = Resistance::grains(
-            0.45,
-            0.03,
-            WaterProperties::new(layout.water.temperature.si(), layout.water.salinity.si()).kinematic_viscosity() as f32,
-        );
+        let bed = Resistance::grains(0.45, 0.03, water(&layout).kinematic_viscosity() as f32);
         assert_eq!(seep.resistance([0.5, 0.5, 0.1]), bed);
         // 1 cm branches every 5 cm: 0.01/0.0025 = 4 m²/m³; half of that with a coefficient of 1.
         assert!((seep.resistance([1.05, 0.5, 0.2]).quadratic - 2.0).abs() < 1e-6);

@@ -3,11 +3,12 @@
 use super::plumbing::{Duty, entrainment};
 use super::programme::{self, DayStep};
 use super::schedule::Schedule;
+use super::water;
 use crate::catalog::Catalog;
 use crate::hydraulics::{Regime, port_area_ratio};
 use crate::layout::{Layout, Pump};
 use crate::study::record::{DrumRecord, IntakeRecord, LinkRecord, NozzleRecord, OutletRecord, PumpRecord, PumpStepRecord, Range};
-use crate::water::{GRAVITY, WaterProperties};
+use crate::water::GRAVITY;
 
 /// Of a mean year.
 const HOURS_A_YEAR: f64 = 8_766.0;
@@ -46,7 +47,7 @@ pub fn tables(layout: &Layout, catalog: &Catalog, schedule: &Schedule) -> Plumbi
 
 fn pump(layout: &Layout, schedule: &Schedule, day: &[DayStep], i: usize) -> PumpRecord {
     let pump = &layout.pumps[i];
-    let water = WaterProperties::new(layout.water.temperature.si(), layout.water.salinity.si());
+    let water = water(layout);
     let to_water = schedule.range(|d| d.pumps[i].flow * d.pumps[i].head).mean * water.density * GRAVITY;
     let power = power_at(pump, pump.speed);
     let steps: Vec<PumpStepRecord> = if pump.programme.is_empty() { Vec::new() } else { day.iter().map(|s| step(pump, s, i)).collect() };
@@ -131,7 +132,7 @@ fn outlet(layout: &Layout, schedule: &Schedule, drum: usize, outlet: usize) -> O
 }
 
 fn nozzle(layout: &Layout, schedule: &Schedule, i: usize) -> NozzleRecord {
-    let density = WaterProperties::new(layout.water.temperature.si(), layout.water.salinity.si()).density;
+    let density = water(layout).density;
     NozzleRecord {
         id: layout.nozzles[i].id.clone(),
         flow_m3_s: schedule.range(|d| d.nozzles[i].flow),

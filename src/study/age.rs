@@ -8,7 +8,7 @@ use super::{
     Control,
     record::AgeRecord,
     recording::Recording,
-    scalar::{Brought, Feed, Scalar},
+    scalar::{Brought, Feed, Scalar, Taken},
 };
 
 /// The mean age at the outlets must come this near to V/Q, as a share (reference 11.1).
@@ -20,9 +20,20 @@ const MOST_RENEWALS: f64 = 15.0;
 /// The oldest water: this share of it is older. It may still be ageing when the rest is at rest: a pocket that nothing flushes never ends.
 const OLDEST: f64 = 0.05;
 
-/// The mean age in every cell (s) after the motion has repeated until it no longer changes, and its record; `None` without inflow. `watch` sees
-/// seconds carried, and the most that it may take, and can stop it.
-pub fn age(recording: &Recording, watch: &mut dyn FnMut(f64, f64) -> Control) -> Option<(AgeRecord, Vec<f32>)> {
+/// An age as computed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Aged {
+    /// Its record, without the single outlets: their names aren't known here.
+    pub record: AgeRecord,
+    /// The mean age in every cell, s.
+    pub at_cell: Vec<f32>,
+    /// Water and age (m³, s·m³) that left by each sink in the last rounds, in the order of [`Recording::sinks`].
+    pub by_sink: Vec<Taken>,
+}
+
+/// The age after the motion has repeated until it no longer changes; `None` without inflow. `watch` sees seconds carried, and the most that
+/// it may take, and can stop it.
+pub fn age(recording: &Recording, watch: &mut dyn FnMut(f64, f64) -> Control) -> Option<Aged> {
     let inflow = recording.inflow();
     if inflow <= 0.0 || recording.streams.is_empty() {
         return None;
@@ -30,11 +41,13 @@ pub fn age(recording: &Recording, watch: &mut dyn FnMut(f64, f64) -> Control) ->
     let nominal = recording.water_volume() / inflow;
     let mut scalar = Scalar::new(recording, vec![nominal; recording.water.len()], 0.0);
     let (mut carried, mut outlets, mut settled) = (0.0, nominal, false);
+    let mut by_sink = Vec::new();
     while !settled && carried < MOST_RENEWALS * nominal && watch(carried, MOST_RENEWALS * nominal) == Control::Go {
         let before = scalar.value.clone();
-        let (seconds, mean) = rounds(&mut scalar, recording, 0.1 * nominal);
+        let seconds = rounds(&mut scalar, recording, 0.1 * nominal);
         carried += seconds;
-        outlets = mean;
+        by_sink = scalar.take_out();
+        outlets = by_sink.iter().copied().fold(Taken::default(), Taken::with).mean().unwrap_or(f64::INFINITY);
         let restless = restless(recording, &before, &scalar.value, AT_REST * 10.0 * seconds);
         settled = restless <= OLDEST && (outlets / nominal - 1.0).abs() < CLOSED;
     }
@@ -43,6 +56,7 @@ pub fn age(recording: &Recording, watch: &mut dyn FnMut(f64, f64) -> Control) ->
     let record = AgeRecord {
         nominal_s: nominal,
         outlets_s: outlets,
+        outlets: Vec::new(),
         mean_s: mean,
         exchange_efficiency: nominal / (2.0 * mean),
         oldest_s: oldest,
@@ -50,20 +64,20 @@ pub fn age(recording: &Recording, watch: &mut dyn FnMut(f64, f64) -> Control) ->
         carried_s: carried,
         settled,
     };
-    let field = (0..scalar.value.len()).map(|cell| if recording.water[cell] > 0.0 { scalar.value[cell] as f32 } else { 0.0 });
-    Some((record, field.collect()))
+    let at_cell = (0..scalar.value.len()).map(|cell| if recording.water[cell] > 0.0 { scalar.value[cell] as f32 } else { 0.0 });
+    Some(Aged { record, at_cell: at_cell.collect(), by_sink })
 }
 
-/// Whole rounds of the recording that take at least so long: their seconds, and the mean age of the water that left meanwhile.
-fn rounds(scalar: &mut Scalar, recording: &Recording, least: f64) -> (f64, f64) {
-    let (mut seconds, mut water, mut amount) = (0.0, 0.0, 0.0);
+/// Whole rounds of the recording that take at least so long; their seconds.
+fn rounds(scalar: &mut Scalar, recording: &Recording, least: f64) -> f64 {
+    let mut seconds = 0.0;
     while seconds < least {
         for stream in &recording.streams {
-            let taken = scalar.carry(stream, Feed { gain: 1.0, brought: Brought::Fixed(0.0) });
-            (seconds, water, amount) = (seconds + stream.seconds, water + taken.water, amount + taken.amount);
+            scalar.carry(stream, Feed { gain: 1.0, brought: Brought::Fixed(0.0) });
+            seconds += stream.seconds;
         }
     }
-    (seconds, if water > 0.0 { amount / water } else { f64::INFINITY })
+    seconds
 }
 
 /// Share of the water whose age changed by more than `most` (s).

@@ -4,16 +4,17 @@ use super::{
     Control, Progress, Settings, Study, age,
     case::Case,
     detritus, mixing,
-    record::{Caught, Cost, DetritusRecord, DyeRecord, Record},
+    record::{AgeRecord, Caught, Cost, DetritusRecord, DyeRecord, OutletAge, Record},
     recording::Recording,
     runner::Runner,
-    scalar::Scalar,
+    scalar::{Scalar, Taken},
     settings::{DETRITUS, Watch},
 };
 use crate::{
-    finding::{Finding, Grade},
+    finding::{self, Finding, Grade},
     layout::Layout,
     setup::port::{JetSource, SinkSource},
+    units::{Display, TankSpeedKind, show},
 };
 use glam::DVec3;
 use std::time::Instant;
@@ -37,9 +38,10 @@ pub fn add(study: &mut Study, (case, runner): (&Case, &Runner), settings: &Setti
     cost(record, "recorded motion", 0.0, stream_bytes);
     if settings.extra.age {
         let begun = Instant::now();
-        if let Some((found, field)) = age::age(recording, &mut |done, total| watch(&at("water age", done, total))) {
-            record.age = Some(found);
-            study.fields.age = field;
+        if let Some(found) = age::age(recording, &mut |done, total| watch(&at("water age", done, total))) {
+            let outlets = outlet_ages(&found.by_sink, &case.layout, runner);
+            record.age = Some(AgeRecord { outlets, ..found.record });
+            study.fields.age = found.at_cell;
         }
         cost(record, "water age", begun.elapsed().as_secs_f64(), Scalar::BYTES_PER_CELL as f64);
     }
@@ -62,7 +64,7 @@ pub fn add(study: &mut Study, (case, runner): (&Case, &Runner), settings: &Setti
         }
         cost(record, "detritus", begun.elapsed().as_secs_f64(), 4.0);
     }
-    record.findings.extend(findings(record));
+    record.findings.extend(findings(record, case.layout.display));
     record.findings.sort_by_key(|finding| std::cmp::Reverse(finding.grade));
 }
 
@@ -80,20 +82,34 @@ fn over_rock(recording: &Recording, layout: &Layout) -> Vec<usize> {
         .collect()
 }
 
-/// Shares by the names of the layout.
-fn told(name: &str, settling: f64, fate: &detritus::Fate, layout: &Layout, runner: &Runner) -> DetritusRecord {
-    let count = fate.count.max(1) as f64;
-    let mut caught: Vec<Caught> = Vec::new();
-    for (source, &taken) in runner.basin().sink_sources().zip(&fate.caught) {
+/// What the sinks of each intake and overflow took, by the names of the layout.
+fn by_part<'a, T: Copy + 'a>(of_sinks: &'a [T], layout: &'a Layout, runner: &'a Runner, with: impl Fn(T, T) -> T) -> Vec<(String, T)> {
+    let mut parts: Vec<(String, T)> = Vec::new();
+    for (source, &taken) in runner.basin().sink_sources().zip(of_sinks) {
         let part = match source {
             SinkSource::Intake(index) => format!("intakes/{}", layout.intakes[index].id),
             SinkSource::Overflow(index) => format!("overflows/{}", layout.overflows[index].id),
         };
-        match caught.iter_mut().find(|other| other.part == part) {
-            Some(other) => other.share += taken as f64 / count,
-            None => caught.push(Caught { part, share: taken as f64 / count }),
+        match parts.iter_mut().find(|other| other.0 == part) {
+            Some(other) => other.1 = with(other.1, taken),
+            None => parts.push((part, taken)),
         }
     }
+    parts
+}
+
+/// Ages by the names of the layout; outlets that took nothing are left out.
+fn outlet_ages(by_sink: &[Taken], layout: &Layout, runner: &Runner) -> Vec<OutletAge> {
+    let all: f64 = by_sink.iter().map(|taken| taken.water).sum();
+    let told = |(part, taken): (String, Taken)| Some(OutletAge { part, age_s: taken.mean()?, share: taken.water / all });
+    by_part(by_sink, layout, runner, Taken::with).into_iter().filter_map(told).collect()
+}
+
+/// Shares by the names of the layout.
+fn told(name: &str, settling: f64, fate: &detritus::Fate, layout: &Layout, runner: &Runner) -> DetritusRecord {
+    let count = fate.count.max(1) as f64;
+    let caught = by_part(&fate.caught, layout, runner, |a, b| a + b).into_iter();
+    let caught = caught.map(|(part, taken)| Caught { part, share: taken as f64 / count }).collect();
     let settled = fate.settled as f64 / count;
     DetritusRecord {
         kind: name.into(),
@@ -136,10 +152,10 @@ fn free_path(recording: &Recording, from: DVec3, direction: DVec3) -> f64 {
     if along == DVec3::ZERO { 0.0 } else { steps.unwrap_or_default() }
 }
 
-fn findings(record: &Record) -> Vec<Finding> {
+fn findings(record: &Record, display: Display) -> Vec<Finding> {
     let age = record.age.as_ref().map(old_water);
     let dye = record.dye.as_ref().map(mixed);
-    age.into_iter().chain(dye).chain(record.detritus.iter().map(detritus_told)).collect()
+    age.into_iter().chain(dye).chain(record.detritus.iter().map(|detritus| detritus_told(detritus, display))).collect()
 }
 
 fn old_water(age: &super::record::AgeRecord) -> Finding {
@@ -156,7 +172,8 @@ fn old_water(age: &super::record::AgeRecord) -> Finding {
             minutes(age.oldest_s)
         ),
         format!(
-            "V/Q is {}, and {} was computed at the outlets; the exchange is {:.0} % efficient, perfect mixing is 50 %, much less means that the flow goes past the rest",
+            "the water that leaves must be as old as the volume over the flow, {}: {} was computed; the exchange is {:.0} % efficient, where 50 % is a stirred \
+             tank and much less means that the flow goes past the rest",
             minutes(age.nominal_s),
             minutes(age.outlets_s),
             age.exchange_efficiency * 100.0
@@ -187,30 +204,35 @@ fn mixed(dye: &DyeRecord) -> Finding {
     )
 }
 
-fn detritus_told(detritus: &DetritusRecord) -> Finding {
+fn detritus_told(detritus: &DetritusRecord, display: Display) -> Finding {
+    let speed = |v: f64| show::<TankSpeedKind>(v, display);
     let percent = |share: f64| format!("{:.0} %", share * 100.0);
     let caught: f64 = detritus.caught.iter().map(|caught| caught.share).sum();
     let grade = if detritus.settled_share > MUCH_SETTLED { Grade::Caution } else { Grade::Note };
-    let most = detritus.caught.iter().max_by(|a, b| a.share.total_cmp(&b.share)).filter(|most| most.share > 0.0);
-    let by = most.map_or_else(String::new, |most| format!(", {} of all by {}", percent(most.share), most.part));
+    let catching = detritus.caught.iter().filter(|other| other.share > 0.0).count();
+    let by = detritus.caught.iter().max_by(|a, b| a.share.total_cmp(&b.share)).map_or_else(String::new, |most| match catching {
+        0 => String::new(),
+        1 => format!(" by {}", finding::part(&most.part)),
+        _ => format!(", most by {} ({})", finding::part(&most.part), percent(most.share)),
+    });
     Finding::new(
         grade,
         "detritus",
         "",
         format!(
-            "{} detritus (sinks at {:.1} mm/s): after {:.1} h {} settled, {} caught{by}, {} afloat",
+            "{} detritus (sinks at {}): after {:.1} h {} has settled, {} is caught{by}, {} is afloat",
             detritus.kind,
-            detritus.settling_m_s * 1e3,
+            speed(detritus.settling_m_s),
             detritus.followed_s / 3600.0,
             percent(detritus.settled_share),
             percent(caught),
             percent(detritus.afloat_share)
         ),
         format!(
-            "{} particles over rock and water on the recorded motion, shares good to {:.0} %; what lies is lifted at {:.0} cm/s (common practice); what a loop's intake draws in comes back by its nozzles, which is left out",
+            "{} particles over rock and water on the recorded motion, shares good to {:.0} %; what lies is lifted at {} (common practice); what a loop's intake draws in comes back by its nozzles, which is left out",
             detritus.particles,
             (200.0 * detritus.standard_error).max(1.0),
-            detritus.lifting_m_s * 100.0
+            speed(detritus.lifting_m_s)
         ),
         "see the map of what settles; sweep it with a nozzle, or put an intake or the overflow in its way",
     )

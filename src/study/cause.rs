@@ -22,6 +22,8 @@ use glam::DVec3;
 const NEAR: f64 = 0.15;
 /// A solid shelters water this far behind it, m.
 const LEE: f64 = 0.5;
+/// Where its path is slower than this a jet is spent and passes nothing by, m/s (common practice, no source).
+const SPENT: f64 = 0.01;
 /// Decay of a round jet.
 const DECAY: f64 = 5.8;
 /// Longest path, in sums of the box's edges.
@@ -108,7 +110,12 @@ pub fn of(scene: &Scene, region: &Region) -> Cause {
     near.sort_by(|a, b| a.1.distance_m.total_cmp(&b.1.distance_m));
     near.dedup_by(|a, b| a.1.jet == b.1.jet);
     let shelter = near.first().and_then(|(from, _)| shelter(scene, *from, inside));
-    let passes: Vec<Passing> = near.into_iter().map(|(_, passing)| passing).filter(|passing| passing.distance_m <= NEAR).take(2).collect();
+    let passes: Vec<Passing> = near
+        .into_iter()
+        .map(|(_, passing)| passing)
+        .filter(|passing| passing.distance_m <= NEAR && passing.speed_m_s > SPENT)
+        .take(2)
+        .collect();
     let mut cause = Cause { lee_of: shelter, passes, fed_by: fed_by(scene, region), reach: reach(scene, inside), words: String::new() };
     cause.words = words(scene, &cause);
     cause

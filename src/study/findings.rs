@@ -9,7 +9,7 @@ use super::{
     words::part_name,
 };
 use crate::{
-    finding::{Finding, Grade},
+    finding::{self, Finding, Grade},
     layout::Layout,
     units::{AngleKind, AreaKind, Display, LengthKind, SpeedKind, TankSpeedKind, VolumeKind, show},
 };
@@ -114,12 +114,12 @@ fn exposure(record: &ColonyRecord, layout: &Layout) -> Option<Finding> {
         "too fast" => (Grade::Caution, "flow-too-fast", "move it a little out of the flow, or turn the nozzle away"),
         _ => (Grade::Caution, "no-water-there", "check its place: it is in rock, in the sand or out of the water"),
     };
+    let part = format!("{}/{}", if record.kind == "zone" { "zones" } else { "colonies" }, record.id);
+    let name = finding::part(&part);
     let what = match rule {
-        "no-water-there" => format!("{} {} has no water round it", record.kind, record.id),
+        "no-water-there" => format!("{name} has no water round it"),
         _ => format!(
-            "{} {} is {}: mean {}, peak {}{}",
-            record.kind,
-            record.id,
+            "{name} is {}: mean {}, peak {}{}",
             record.verdict,
             cm(speed),
             cm(record.peak_m_s),
@@ -133,8 +133,7 @@ fn exposure(record: &ColonyRecord, layout: &Layout) -> Option<Finding> {
         cm(high),
         record.share_in_band * 100.0
     );
-    let list = if record.kind == "zone" { "zones" } else { "colonies" };
-    Some(Finding::new(grade, rule, format!("{list}/{}", record.id), what, why, mend).at(middle_of(record, layout)?))
+    Some(Finding::new(grade, rule, part, what, why, mend).at(middle_of(record, layout)?))
 }
 
 /// Water before an intake that draws small fish in.

@@ -12,7 +12,7 @@ pub const RATIO: f64 = 1.5;
 const ORDERS: (f64, f64) = (0.5, 2.0);
 
 /// The error of a figure from its values on three grids, finest first.
-pub fn of(quantity: &str, values: [f64; 3], cells_m: [f64; 3]) -> GridError {
+pub fn of(quantity: &str, unit: &str, values: [f64; 3], cells_m: [f64; 3]) -> GridError {
     let [fine, middle, coarse] = values;
     let ratio = (cells_m[1] / cells_m[0]).max(1.01);
     let (near, far) = (middle - fine, coarse - middle);
@@ -22,7 +22,7 @@ pub fn of(quantity: &str, values: [f64; 3], cells_m: [f64; 3]) -> GridError {
         Some(order) => 1.25 * near.abs() / (ratio.powf(order.clamp(ORDERS.0, ORDERS.1)) - 1.0),
         None => (3.0 * near.abs() / (ratio - 1.0)).max(0.5 * spread),
     };
-    GridError { quantity: quantity.into(), values: values.to_vec(), cells_m: cells_m.to_vec(), order, error }
+    GridError { quantity: quantity.into(), unit: unit.into(), values: values.to_vec(), cells_m: cells_m.to_vec(), order, error }
 }
 
 #[cfg(test)]
@@ -34,7 +34,7 @@ mod tests {
     fn known_orders_come_back() {
         for order in [1.0, 1.7, 2.0] {
             let cells = [0.02, 0.03, 0.045];
-            let found = of("f", cells.map(|h: f64| 1.0 + 2.0 * h.powf(order)), cells);
+            let found = of("f", "m/s", cells.map(|h: f64| 1.0 + 2.0 * h.powf(order)), cells);
             assert!((found.order.unwrap() - order).abs() < 1e-9, "{found:?}");
             assert!((found.error / (1.25 * 2.0 * 0.02f64.powf(order)) - 1.0).abs() < 1e-9, "{found:?}");
         }
@@ -42,7 +42,7 @@ mod tests {
 
     #[test]
     fn figures_that_go_to_and_fro_show_no_order() {
-        let found = of("f", [1.0, 1.1, 0.9], [0.02, 0.03, 0.045]);
+        let found = of("f", "m/s", [1.0, 1.1, 0.9], [0.02, 0.03, 0.045]);
         assert!(found.order.is_none() && (found.error - 0.6).abs() < 1e-9, "{found:?}");
     }
 }

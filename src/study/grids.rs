@@ -1,13 +1,15 @@
 //! The same study on coarser grids, and what the figures say about each other.
 
-use super::{Extra, Progress, Record, Settings, Study, Watch, exposure::LIKELY, grid_error};
+use super::{Extra, Progress, Record, Settings, Study, Watch, exposure::LIKELY, grid_error, record::Cost};
 use crate::{catalog::Catalog, finding::Finding, finding::Grade, layout::Layout};
+use std::time::Instant;
 
 /// Runs the study on two coarser grids and adds the errors of its main figures.
 ///
 /// # Errors
 /// As a study.
 pub fn add(study: &mut Study, (layout, catalog): (&Layout, &Catalog), settings: &Settings, watch: &mut Watch) -> Result<(), Vec<Finding>> {
+    let begun = Instant::now();
     let mut coarser = Vec::new();
     for power in 1..=2 {
         let cell = study.record.run.cell_m * grid_error::RATIO.powi(power);
@@ -22,20 +24,27 @@ pub fn add(study: &mut Study, (layout, catalog): (&Layout, &Catalog), settings: 
     let cells = [record.run.cell_m, coarser[0].run.cell_m, coarser[1].run.cell_m];
     let figures = figures(record);
     let others: Vec<_> = coarser.iter().map(self::figures).collect();
-    let values = |index: usize| [figures[index].1, others[0][index].1, others[1][index].1];
-    record.grid_errors = (0..figures.len()).map(|index| grid_error::of(&figures[index].0, values(index), cells)).collect();
+    let error = |index: usize| {
+        let (quantity, unit, finest) = &figures[index];
+        grid_error::of(quantity, unit, [*finest, others[0][index].2, others[1][index].2], cells)
+    };
+    record.grid_errors = (0..figures.len()).map(error).collect();
+    record.run.costs.push(Cost { measure: "two coarser grids".into(), seconds: begun.elapsed().as_secs_f64(), bytes_per_cell: 0.0 });
     mark_near_limits(record);
     record.findings.push(told(record));
     record.findings.sort_by_key(|finding| std::cmp::Reverse(finding.grade));
     Ok(())
 }
 
+/// A figure: what, its unit, its value.
+type Figure = (String, &'static str, f64);
+
 /// The figures that are compared, in the same order for every record of a layout.
-fn figures(record: &Record) -> Vec<(String, f64)> {
+fn figures(record: &Record) -> Vec<Figure> {
     let dead = record.dead_spots.iter().map(|spot| spot.share).sum();
-    let slow = record.share_under.iter().map(|under| (format!("share under {:.0} cm/s", under.limit_m_s * 100.0), under.share));
-    let colonies = record.colonies.iter().map(|colony| (format!("mean speed at {}", colony.id), colony.mean_speed_m_s));
-    let whole = [("mean speed".to_owned(), record.mean_speed_m_s), ("share in dead spots".to_owned(), dead)];
+    let slow = record.share_under.iter().map(|under| (format!("share under {:.0} cm/s", under.limit_m_s * 100.0), "share", under.share));
+    let colonies = record.colonies.iter().map(|colony| (format!("mean speed at {}", colony.id), "m/s", colony.mean_speed_m_s));
+    let whole = [("mean speed".to_owned(), "m/s", record.mean_speed_m_s), ("share in dead spots".to_owned(), "share", dead)];
     whole.into_iter().chain(slow).chain(colonies).collect()
 }
 
@@ -65,7 +74,7 @@ fn told(record: &Record) -> Finding {
         "grid-error",
         "",
         format!(
-            "by the cells' size the mean speed is good to {:.0} %, the share in dead spots to {:.1} points",
+            "by the cells' size the mean speed is good to {:.0} %, the share of the water in dead spots to {:.1} percentage points",
             100.0 * speed.error / speed.values[0].abs().max(1e-9),
             100.0 * dead.error
         ),

@@ -28,6 +28,7 @@ fn record(averages: &Fields, index: usize, id: String, at_m: [f64; 3]) -> ProbeR
         mean_velocity_m_s: wet.then(|| averages.mean_velocity[index].map(f64::from)),
         mean_speed_m_s: wet.then(|| f64::from(averages.mean_speed[index])),
         rms_m_s: wet.then(|| f64::from(averages.rms[index])),
+        standard_error_m_s: averages.error(index).filter(|_| wet),
     }
 }
 
@@ -41,15 +42,15 @@ pub struct Points {
 }
 
 impl Points {
-    /// No samples yet.
-    pub fn new(places: Vec<[f64; 3]>) -> Self {
+    /// No samples yet; `cycle` is the joint cycle, s.
+    pub fn new(places: Vec<[f64; 3]>, cycle: f64) -> Self {
         let count = places.len();
-        Self { places, wet: vec![0.0; count], statistics: Statistics::new(count, 0.0) }
+        Self { places, wet: vec![0.0; count], statistics: Statistics::new(count, 0.0).watching(cycle, Vec::new()) }
     }
 
     /// Forgets all samples.
-    pub fn forget(&mut self) {
-        self.statistics = Statistics::new(self.places.len(), 0.0);
+    pub fn forget(&mut self, cycle: f64) {
+        *self = Self::new(std::mem::take(&mut self.places), cycle);
     }
 
     /// Adds the present velocity, which stands for `seconds`.
@@ -84,7 +85,7 @@ mod tests {
     #[test]
     fn linear_fields_come_back_exactly_and_rock_does_not_answer() {
         let flow = linear();
-        let mut points = Points::new(vec![[0.333, 0.412, 0.277], [0.75, 0.4, 0.3], [2.0, 0.4, 0.3]]);
+        let mut points = Points::new(vec![[0.333, 0.412, 0.277], [0.75, 0.4, 0.3], [2.0, 0.4, 0.3]], 20.0);
         for seconds in [0.1, 0.3] {
             points.sample(&flow, &NearField::new(&flow), seconds);
         }
@@ -97,5 +98,21 @@ mod tests {
         assert!(found.rms_m_s.unwrap() < 1e-3);
         assert_eq!(record(&averages, 1, "rock".into(), [0.0; 3]).mean_speed_m_s, None);
         assert_eq!(record(&averages, 2, "outside".into(), [0.0; 3]).mean_speed_m_s, None);
+    }
+
+    /// A batch at 10 cm/s and one at 30 cm/s: mean 20, standard error 20/√2/√2 = 10 cm/s. None in rock, and none by one batch.
+    #[test]
+    fn two_batches_have_their_standard_error() {
+        let mut flow = linear();
+        let near = NearField::new(&flow);
+        let mut points = Points::new(vec![[0.3, 0.4, 0.3], [0.75, 0.4, 0.3]], 20.0);
+        let found = |points: &Points, index: usize| record(&points.fields(), index, "p".into(), [0.0; 3]);
+        for (speed, known) in [(0.1, false), (0.3, true)] {
+            flow.set_velocity(&|_| [speed, 0.0, 0.0]);
+            (0..200).for_each(|_| points.sample(&flow, &near, 0.1));
+            assert_eq!(found(&points, 0).standard_error_m_s.is_some(), known);
+        }
+        assert!((found(&points, 0).standard_error_m_s.unwrap() - 0.1).abs() < 1e-6);
+        assert_eq!(found(&points, 1).standard_error_m_s, None);
     }
 }

@@ -444,6 +444,9 @@ pub struct ProbeRecord {
     pub mean_speed_m_s: Option<f64>,
     /// Root mean square of the velocity's fluctuation.
     pub rms_m_s: Option<f64>,
+    /// Standard error of the time-mean speed; `None` in rock and with fewer than two batches.
+    #[serde(default)]
+    pub standard_error_m_s: Option<f64>,
 }
 
 /// The sand bed under the flow.
@@ -512,6 +515,9 @@ pub struct AgeRecord {
     pub nominal_s: f64,
     /// Mean age of the water that leaves, as computed.
     pub outlets_s: f64,
+    /// The same for each intake and overflow that takes water.
+    #[serde(default)]
+    pub outlets: Vec<OutletAge>,
     /// Volume-mean age.
     pub mean_s: f64,
     /// V/Q over twice the volume-mean age: 1 for plug flow, 0.5 for perfect mixing.
@@ -524,6 +530,17 @@ pub struct AgeRecord {
     pub carried_s: f64,
     /// The ages had come to rest and closed to half a percent at the outlets.
     pub settled: bool,
+}
+
+/// Age of the water that leaves by an intake or overflow.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct OutletAge {
+    /// The part, as list/id.
+    pub part: String,
+    /// Mean age of the water that it takes.
+    pub age_s: f64,
+    /// Its share of all that leaves: weighed by it, the ages make that of all outlets.
+    pub share: f64,
 }
 
 /// A shot of dye at a nozzle.
@@ -580,6 +597,9 @@ pub struct Caught {
 pub struct GridError {
     /// Which figure.
     pub quantity: String,
+    /// Its unit: `m/s`, or `share` of the water, 0 to 1.
+    #[serde(default)]
+    pub unit: String,
     /// Its values, finest grid first.
     pub values: Vec<f64>,
     /// Cell edges of those grids, m.

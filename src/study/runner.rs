@@ -14,8 +14,7 @@ use super::{
 use crate::{
     flow::{self, Flow, NearField, Physics, Rates, Recorder, Scratch, StepReport},
     layout::{Layout, Rock},
-    setup::{basin::Basin, schedule::Schedule},
-    water::WaterProperties,
+    setup::{self, basin::Basin, schedule::Schedule},
 };
 use glam::DVec3;
 use serde::{Deserialize, Serialize};
@@ -86,8 +85,7 @@ impl Runner {
     /// Water at rest, at time zero of the sequence.
     pub fn new(case: &Case, settings: &Settings) -> Self {
         let mut basin = Basin::new(&case.layout, settings.cell);
-        let water = &case.layout.water;
-        let viscosity = WaterProperties::new(water.temperature.si(), water.salinity.si()).kinematic_viscosity();
+        let viscosity = setup::water(&case.layout).kinematic_viscosity();
         let physics = Physics::tank(viscosity as f32, settings.seed);
         let mut flow = Flow::new(basin.grid, &|place| basin.signed_distance(place), basin.ports.clone(), physics);
         if !basin.seep().is_empty() {
@@ -101,7 +99,7 @@ impl Runner {
             statistics: Statistics::new(cells, settings.dead_speed),
             velocity: vec![[0.0; 3]; cells],
             near_field: NearField::new(&flow),
-            points: Points::new(probe::places(&case.layout, settings)),
+            points: Points::new(probe::places(&case.layout, settings), case.cycle()),
             schedule: case.schedule.clone(),
             unsampled: 0.0,
             averaging: false,
@@ -165,7 +163,7 @@ impl Runner {
     /// Forgets the averages and begins new ones now.
     pub fn begin_averages(&mut self) {
         self.statistics = Statistics::new(self.basin.grid.cells(), self.dead_speed).watching(self.cycle, self.watched.clone());
-        self.points.forget();
+        self.points.forget(self.cycle);
         self.unsampled = 0.0;
         self.averaging = true;
     }
@@ -191,9 +189,13 @@ impl Runner {
 
     /// The averages so far, dead spots not yet marked; porous rock counts as rock.
     pub fn fields(&self) -> Fields {
-        let mut fields = self.fields_with_porous();
-        self.porous.iter().for_each(|rock| fields.take_out(&rock.cells));
-        fields
+        self.open_water(self.fields_with_porous())
+    }
+
+    /// Averages without the water inside porous rock.
+    pub fn open_water(&self, mut averages: Fields) -> Fields {
+        self.porous.iter().for_each(|rock| averages.take_out(&rock.cells));
+        averages
     }
 
     /// The same with the water inside porous rock.

@@ -20,15 +20,29 @@ pub struct Scalar<'a> {
     diffusivity: f64,
     flux: [Vec<f64>; 3],
     volumes: Vec<f64>,
+    /// What each sink took, since [`Scalar::take_out`] was called last.
+    taken: Vec<Taken>,
 }
 
-/// What a stretch of carrying saw at the ports.
+/// What sinks took.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Taken {
-    /// Water taken by all sinks, m³.
+    /// Water, m³.
     pub water: f64,
     /// What went with it: value × m³.
     pub amount: f64,
+}
+
+impl Taken {
+    /// Mean value of the water that was taken; `None` when there was none.
+    pub fn mean(&self) -> Option<f64> {
+        (self.water > 0.0).then(|| self.amount / self.water)
+    }
+
+    /// Both together.
+    pub fn with(self, other: Self) -> Self {
+        Self { water: self.water + other.water, amount: self.amount + other.amount }
+    }
 }
 
 /// What goes on besides transport.
@@ -54,7 +68,14 @@ impl<'a> Scalar<'a> {
     pub fn new(recording: &'a Recording, value: Vec<f64>, diffusivity: f64) -> Self {
         let faces = |axis: usize| vec![0.0; recording.streams.first().map_or(0, |stream| stream.at_face[axis].len())];
         let volumes = (0..value.len()).map(|cell| recording.volume(cell)).collect();
-        Self { recording, value, diffusivity, flux: std::array::from_fn(faces), volumes }
+        Self {
+            recording,
+            value,
+            diffusivity,
+            flux: std::array::from_fn(faces),
+            volumes,
+            taken: vec![Taken::default(); recording.sinks.len()],
+        }
     }
 
     /// Bytes of memory per cell that carrying takes besides the recording.
@@ -81,21 +102,31 @@ impl<'a> Scalar<'a> {
     }
 
     /// Carries it through one stream, from its beginning to its end.
-    pub fn carry(&mut self, stream: &Stream, feed: Feed) -> Taken {
-        self.carry_for(stream, stream.seconds, feed)
+    pub fn carry(&mut self, stream: &Stream, feed: Feed) {
+        self.carry_for(stream, stream.seconds, feed);
     }
 
     /// Carries it by one stream for so many seconds.
-    pub fn carry_for(&mut self, stream: &Stream, seconds: f64, feed: Feed) -> Taken {
+    pub fn carry_for(&mut self, stream: &Stream, seconds: f64, feed: Feed) {
         let exchanges = self.recording.exchanges(stream);
         let steps = (seconds / self.longest_step(stream, &exchanges)).ceil().max(1.0);
-        let dt = seconds / steps;
-        let mut taken = Taken::default();
-        for _ in 0..steps as usize {
-            let step = self.step(stream, &exchanges, dt, feed);
-            taken = Taken { water: taken.water + step.water, amount: taken.amount + step.amount };
-        }
-        taken
+        (0..steps as usize).for_each(|_| self.step(stream, &exchanges, seconds / steps, feed));
+    }
+
+    /// What each sink took since this was called last, in the order of [`Recording::sinks`].
+    pub fn take_out(&mut self) -> Vec<Taken> {
+        let count = self.taken.len();
+        std::mem::replace(&mut self.taken, vec![Taken::default(); count])
+    }
+
+    /// What each sink takes now in a step of `dt` seconds.
+    fn taking<'s>(&'s self, stream: &'s Stream, dt: f64) -> impl Iterator<Item = Taken> + 's {
+        let value = |cells: &[(usize, f32)]| cells.iter().map(|&(cell, share)| f64::from(share) * self.value[cell]).sum::<f64>();
+        let of_sink = move |(cells, &flow): (&Vec<(usize, f32)>, &f32)| {
+            let water = dt * f64::from(flow).max(0.0);
+            Taken { water, amount: water * value(cells) }
+        };
+        self.recording.sinks.iter().zip(&stream.sinks).map(of_sink)
     }
 
     /// Longest step, s, in which no cell gives more than [`COURANT`] of its water.
@@ -121,25 +152,20 @@ impl<'a> Scalar<'a> {
         if hurried > 0.0 { COURANT / hurried } else { f64::INFINITY }
     }
 
-    fn step(&mut self, stream: &Stream, exchanges: &[(usize, f64, f64)], dt: f64, feed: Feed) -> Taken {
+    fn step(&mut self, stream: &Stream, exchanges: &[(usize, f64, f64)], dt: f64, feed: Feed) {
         for axis in 0..3 {
             self.find_flux(stream, axis, dt);
         }
-        let mut taken = Taken::default();
-        for &(cell, _, out) in exchanges {
-            taken.water += out * dt;
-            taken.amount += out * dt * self.value[cell];
-        }
+        let taken: Vec<Taken> = self.taking(stream, dt).collect();
         let brought = match feed.brought {
             Brought::Fixed(value) => value,
-            Brought::Returned if taken.water > 0.0 => taken.amount / taken.water,
-            Brought::Returned => 0.0,
+            Brought::Returned => taken.iter().copied().fold(Taken::default(), Taken::with).mean().unwrap_or_default(),
         };
         let gains: Vec<(usize, f64)> =
             exchanges.iter().map(|&(cell, inflow, out)| (cell, dt * (inflow * brought - out * self.value[cell]))).collect();
         self.apply(dt, feed.gain);
         gains.iter().for_each(|&(cell, gain)| self.value[cell] += gain / self.volumes[cell]);
-        taken
+        self.taken.iter_mut().zip(taken).for_each(|(sum, step)| *sum = sum.with(step));
     }
 
     /// What goes through the faces of one axis, value × m³/s.

@@ -7,6 +7,7 @@
 use super::{Fields, record::SandRecord};
 use crate::{
     layout::{Layout, Sand},
+    setup,
     water::{GRAVITY, WaterProperties},
 };
 
@@ -34,7 +35,7 @@ pub fn threshold_speed(grain: f64, density: f64, height: f64, water: &WaterPrope
 /// The sand bed of a layout in the averaged flow; `None` without sand.
 pub fn sand(fields: &Fields, layout: &Layout) -> Option<SandRecord> {
     let sand = layout.sand.as_ref()?;
-    let water = WaterProperties::new(layout.water.temperature.si(), layout.water.salinity.si());
+    let water = setup::water(layout);
     let grain = sand.grain.si();
     let bed: Vec<(usize, f64)> = bed_cells(fields, sand);
     let limit = |height: f64| threshold_speed(grain, ARAGONITE, height, &water);

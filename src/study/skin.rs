@@ -95,9 +95,9 @@ fn record(part: &str, weighed: &[(f64, f64)], still: f64) -> Option<SkinRecord> 
     let area: f64 = weighed.iter().map(|(_, area)| area).sum();
     let under = |share: f64| {
         let mut passed = 0.0;
-        let reached = |&&(_, area): &&(f64, f64)| {
-            passed += area;
-            passed >= share * area_of(weighed)
+        let reached = |&&(_, patch): &&(f64, f64)| {
+            passed += patch;
+            passed >= share * area
         };
         weighed.iter().find(reached).map_or(0.0, |(speed, _)| *speed)
     };
@@ -109,10 +109,6 @@ fn record(part: &str, weighed: &[(f64, f64)], still: f64) -> Option<SkinRecord> 
         fast_tenth_m_s: under(0.9),
         still_share: weighed.iter().filter(|(speed, _)| *speed < still).map(|(_, area)| area).sum::<f64>() / area,
     })
-}
-
-fn area_of(weighed: &[(f64, f64)]) -> f64 {
-    weighed.iter().map(|(_, area)| area).sum()
 }
 
 #[cfg(test)]

@@ -33,7 +33,9 @@ pub struct Ran {
 
 /// Everything the averages say about a layout.
 pub fn judge(case: &Case, runner: &Runner, settings: &Settings, ran: &Ran) -> Study {
-    let mut fields = runner.fields();
+    let averages = runner.fields_with_porous();
+    let seepage = seepage::records(&averages, runner.porous());
+    let mut fields = runner.open_water(averages);
     let limits = Limits { speed: settings.dead_speed, share: settings.dead_share };
     let mut regions = dead_spots::find(&mut fields, limits);
     let solids = runner.basin().solids();
@@ -45,7 +47,7 @@ pub fn judge(case: &Case, runner: &Runner, settings: &Settings, ran: &Ran) -> St
     record.fish_zones = fish_zones(case, runner, settings, &fields);
     record.surface = surface::skimming(&fields, &lips(runner), surface::HORIZON);
     record.skin = skin::records(&fields, runner.skin(), solids, settings.dead_speed);
-    record.seepage = seepage::records(&runner.fields_with_porous(), runner.porous());
+    record.seepage = seepage;
     record.findings = findings::all(case, runner, settings, &record);
     Study { record, fields }
 }

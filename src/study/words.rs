@@ -10,6 +10,8 @@ use glam::DVec3;
 
 /// A rock farther away than this is no help in finding a place, m.
 const NEAR: f64 = 0.15;
+/// A dead spot nearer than this to the ground or the surface touches it, m.
+const TOUCHES: f64 = 0.03;
 
 /// Where a dead spot is.
 pub fn place(layout: &Layout, solids: &Solids, region: &Region) -> String {
@@ -17,6 +19,8 @@ pub fn place(layout: &Layout, solids: &Solids, region: &Region) -> String {
     let (low, high) = (DVec3::from_array(region.spot.from_m), DVec3::from_array(region.spot.to_m));
     let side = side_words(low / tank, high / tank);
     let rock = beside_rock(solids, DVec3::from_array(region.inside), layout.tank.water_level.si());
+    // A spot that reaches down to the ground doesn't lie on top of what stands there.
+    let rock = rock.map(|words| if low.z - ground(layout).0 < TOUCHES { words.replacen("on top of", "beside", 1) } else { words });
     [Some(side), rock, Some(height_words(layout, low.z, high.z))].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
@@ -41,10 +45,14 @@ fn side_words(low: DVec3, high: DVec3) -> String {
     }
 }
 
+/// Height of the sand or the bare floor, m, and its name.
+fn ground(layout: &Layout) -> (f64, &'static str) {
+    layout.sand.as_ref().map_or((0.0, "floor"), |sand| (sand.depth.si(), "sand"))
+}
+
 /// How high, from the lowest and highest point (m).
 fn height_words(layout: &Layout, low: f64, high: f64) -> String {
-    const TOUCHES: f64 = 0.03;
-    let (floor, ground) = layout.sand.as_ref().map_or((0.0, "floor"), |sand| (sand.depth.si(), "sand"));
+    let (floor, ground) = ground(layout);
     let length = |m: f64| show::<LengthKind>(m, layout.display);
     let at_surface = high > layout.tank.water_level.si() - TOUCHES;
     match (low - floor < TOUCHES, at_surface) {

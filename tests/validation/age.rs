@@ -4,7 +4,7 @@ use slackwater::{
     flow::Stream,
     study::{
         Control,
-        age::age,
+        age::{Aged, age},
         recording::Recording,
         scalar::{Brought, Feed, Scalar},
     },
@@ -51,7 +51,7 @@ fn ages_of_exact_flows() {
         ("a flow that changes pace", &paced_flow, 60.0 * 0.05 / mean_pace, None, 0.0),
     ];
     for (case, recording, nominal, mean, tolerance) in cases {
-        let (record, field) = age(recording, &mut |_, _| Control::Go).unwrap();
+        let Aged { record, at_cell, by_sink } = age(recording, &mut |_, _| Control::Go).unwrap();
         assert!(record.settled, "{case}: {record:?}");
         assert!((record.nominal_s / nominal - 1.0).abs() < 1e-5, "{case}: {record:?}, V/Q is {nominal}");
         // Reference 11.1: half a percent.
@@ -60,8 +60,24 @@ fn ages_of_exact_flows() {
             assert!((record.mean_s / mean - 1.0).abs() < tolerance, "{case}: {record:?}, not {mean}");
             assert!((record.exchange_efficiency / (nominal / 2.0 / mean) - 1.0).abs() < 1.1 * tolerance, "{case}: {record:?}");
         }
-        assert_eq!(field.len(), recording.water.len());
+        assert_eq!((at_cell.len(), by_sink.len()), (recording.water.len(), recording.sinks.len()));
     }
+}
+
+/// Two layers that don't mix: what leaves each has gone its own way, 6 m at its own speed, within the cell in which it is mixed; weighed by
+/// their flows the two make V/Q.
+#[test]
+fn each_outlet_has_the_age_of_its_own_way() {
+    let speeds = [0.18, 0.02];
+    let found = age(&layers(120, 0.05, &speeds), &mut |_, _| Control::Go).unwrap();
+    for (taken, speed) in found.by_sink.iter().zip(speeds) {
+        let (got, wanted) = (taken.mean().unwrap(), 6.0 / speed);
+        assert!((got / wanted - 1.0).abs() < 0.01, "{got} s, not {wanted} s");
+    }
+    let [fast, slow] = found.by_sink[..] else { panic!("{:?}", found.by_sink) };
+    let weighed = fast.with(slow);
+    assert!((weighed.mean().unwrap() / found.record.outlets_s - 1.0).abs() < 1e-12);
+    assert!((weighed.mean().unwrap() / 60.0 - 1.0).abs() < 0.005 && (fast.water / weighed.water - 0.9).abs() < 1e-5);
 }
 
 #[test]

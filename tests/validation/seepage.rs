@@ -16,7 +16,8 @@ const TANK: &str = r#"(
     intakes: [(id: "I", mount: hole(panel: right, along: "250 mm", up: "200 mm"), bore: "40 mm", screen: (face: round("120 mm"), open: 0.5), supply: fixed("1500 L/h"))],
 )"#;
 
-fn tank() -> Layout {
+/// The bare tank.
+pub fn tank() -> Layout {
     read("seepage.ron", TANK.as_bytes()).unwrap().layout
 }
 

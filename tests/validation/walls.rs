@@ -26,8 +26,14 @@ fn smooth_channel_has_the_published_drag() {
     channel::turbulent_channel(16, 0.0, 6.0).check();
 }
 
-/// Ergun 1952 for voids of 0.4 in sea water of 1023.34 kg/m³ and 9.37e-7 m²/s (reference 8.9): grain m, speed m/s, loss Pa/m.
-const ERGUN: [[f32; 3]; 6] = [
+/// Ergun 1952 for voids of 0.4 in sea water of 1023.34 kg/m³ and 9.37e-7 m²/s (reference 8.9; 8 mm by the formula): grain m, speed m/s, loss Pa/m.
+const ERGUN: [[f32; 3]; 12] = [
+    [0.001, 0.01, 9772.047],
+    [0.002, 0.02, 7404.409],
+    [0.008, 0.01, 336.3],
+    [0.008, 0.02, 1092.3],
+    [0.020, 0.05, 2199.8187],
+    [0.050, 0.05, 855.6481],
     [0.005, 0.005, 245.8087],
     [0.005, 0.01, 659.5097],
     [0.005, 0.05, 10013.243],

@@ -47,11 +47,14 @@ fn hand(speed: f64, display: Display) -> String {
 /// How the nozzles take turns.
 pub fn turns(shown: &Shown, jets: &[JetMark]) -> String {
     let (times, period) = (&shown.motion.times, shown.case.cycle());
+    let (jets, propellers) = jets.split_at(shown.layout().nozzles.len().min(jets.len()));
+    let propellers = propellers.len();
+    let besides = if propellers == 0 { String::new() } else { format!(" Besides, {} all the time.", pushes(propellers)) };
     let takes_turns = jets.iter().filter(|jet| jet.most > 0.0 && jet.share.iter().any(|s| *s < 0.5)).count();
     let still = jets.iter().filter(|jet| jet.most > 0.0).count() - takes_turns;
     let length = shown.motion.length();
     if takes_turns == 0 {
-        return format!("Every stream runs all the time. The picture shows {} of it.", duration(length.round()));
+        return format!("Every nozzle runs all the time.{besides} The picture shows {} of it.", duration(length.round()));
     }
     let steady = if still == 0 { String::new() } else { format!(" {} without a pause.", runs_verb(still)) };
     let most = (0..times.len()).map(|i| jets.iter().filter(|j| j.most > 0.0 && j.share[i] >= 0.5).count());
@@ -59,14 +62,18 @@ pub fn turns(shown: &Shown, jets: &[JetMark]) -> String {
     let together = if least == most { least.to_string() } else { format!("{least} to {most}") };
     let cut = if length + 1.0 < period { format!(" The picture shows its first {}.", duration(length.round())) } else { String::new() };
     format!(
-        "{takes_turns} of the {} take turns, so that the current keeps changing direction. One round takes {}; at any moment {together} of all run.{steady}{cut}",
-        count(jets.len(), "stream"),
+        "{takes_turns} of the {} take turns, so that the current keeps changing direction. One round takes {}; at any moment {together} of all run.{steady}{besides}{cut}",
+        count(jets.len(), "nozzle"),
         duration(period.round())
     )
 }
 
 fn runs_verb(n: usize) -> String {
     if n == 1 { "One runs".to_owned() } else { format!("{n} run") }
+}
+
+fn pushes(propellers: usize) -> String {
+    if propellers == 1 { "a propeller pump pushes the water".to_owned() } else { format!("{propellers} propeller pumps push the water") }
 }
 
 /// Rows of the table of nozzles: name, where, toward, when.

@@ -1,7 +1,7 @@
 //! Holes in panels: on the panel, clear of edges, corners and each other.
 
 use super::{caution, fault, length};
-use crate::finding::Finding;
+use crate::finding::{self, Finding};
 use crate::layout::{Layout, Material, Mount, PanelName};
 use glam::DVec2;
 
@@ -115,11 +115,12 @@ fn two_holes(layout: &Layout, a: &Hole, b: &Hole) -> Option<Finding> {
     let rule = if glass { (2.0 * panel.thickness.si()).max(0.01) } else { 0.0 };
     let need = rule.max(a.diameter.max(b.diameter));
     if apart < 0.0 {
-        let what = format!("its hole and that of {} overlap", b.part);
+        let what = format!("its hole and that of {} overlap", finding::part(&b.part));
         return Some(fault("holes-overlap", a.part.clone(), what, "they can't both be drilled", "move one of them"));
     }
     (apart < need).then(|| {
-        let what = format!("{} is left between its rim and that of {}; {} is wanted", show(apart), b.part, show(need));
+        let other = finding::part(&b.part);
+        let what = format!("{} is left between its rim and that of {other}; {} is wanted", show(apart), show(need));
         caution(
             "hole-spacing",
             a.part.clone(),

@@ -18,7 +18,8 @@ pub fn measures(comparison: &Comparison, display: Display) -> Table {
     }
     let mut rows: Vec<Vec<String>> = Vec::new();
     let mut group = "";
-    for measure in &comparison.measures {
+    let is_shared = |measure: &&Measure| measure.values.iter().flatten().count() > 1;
+    for measure in comparison.measures.iter().filter(is_shared) {
         if measure.group != group {
             group = &measure.group;
             rows.push(std::iter::once(group.to_owned()).chain(std::iter::repeat_n(String::new(), headings.len() - 1)).collect());
@@ -26,7 +27,17 @@ pub fn measures(comparison: &Comparison, display: Display) -> Table {
         rows.push(row(measure, display));
     }
     let lean = if comparison.cases.len() > LEAN.len() / 2 { "" } else { LEAN };
-    Table { title: "Every measure on one scale".into(), headings, lean, rows, note: said::BARS.into() }
+    let alone = comparison.measures.len() - comparison.measures.iter().filter(is_shared).count();
+    let note = if alone == 0 {
+        said::BARS.into()
+    } else {
+        format!(
+            "{} {} that only one of the studies has stand in its own report.",
+            said::BARS,
+            crate::report::shown::count(alone, "measure")
+        )
+    };
+    Table { title: "Every measure on one scale".into(), headings, lean, rows, note }
 }
 
 /// Measure, A, then value and word for each other.

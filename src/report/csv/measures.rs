@@ -1,6 +1,8 @@
 //! Every other measure of a study in one long table: measure, part, value, unit.
 
-use crate::study::record::{AgeRecord, DetritusRecord, DyeRecord, Record, SandRecord, SeepageRecord, SkinRecord, SurfaceRecord};
+use crate::study::record::{
+    AgeRecord, DetritusRecord, DyeRecord, ProbeRecord, Record, SandRecord, SeepageRecord, SkinRecord, SurfaceRecord,
+};
 
 type Row = (&'static str, String, f64, &'static str);
 
@@ -20,13 +22,14 @@ fn rows(record: &Record) -> Vec<Row> {
         let of = |measure, value, unit| (measure, zone.intake.clone(), value, unit);
         [of("pull of the intake, volume", zone.volume_m3, "m3"), of("pull of the intake, reach", zone.reach_m, "m")]
     }));
-    rows.extend(record.probes.iter().filter_map(|probe| Some(("probe, mean speed", probe.id.clone(), probe.mean_speed_m_s?, "m/s"))));
+    rows.extend(record.probes.iter().flat_map(probe));
     rows.extend(record.age.iter().flat_map(age));
     rows.extend(record.dye.iter().flat_map(dye));
     rows.extend(record.detritus.iter().flat_map(detritus));
-    rows.extend(
-        record.grid_errors.iter().map(|error| ("error by the cells' size", error.quantity.clone(), error.error, "as the quantity")),
-    );
+    rows.extend(record.grid_errors.iter().map(|error| {
+        let unit = if error.unit == "m/s" { "m/s" } else { "share" };
+        ("error by the cells' size", error.quantity.clone(), error.error, unit)
+    }));
     rows.extend(record.run.costs.iter().flat_map(|cost| {
         let of = |measure, value, unit| (measure, cost.measure.clone(), value, unit);
         [of("cost, time", cost.seconds, "s"), of("cost, memory", cost.bytes_per_cell, "bytes per cell")]
@@ -95,15 +98,29 @@ fn surface(surface: &SurfaceRecord) -> Vec<Row> {
     rows
 }
 
+fn probe(probe: &ProbeRecord) -> [Row; 3] {
+    let of = |measure, value: Option<f64>| (measure, probe.id.clone(), value.unwrap_or(f64::NAN), "m/s");
+    [
+        of("probe, mean speed", probe.mean_speed_m_s),
+        of("probe, standard error of the mean speed", probe.standard_error_m_s),
+        of("probe, RMS", probe.rms_m_s),
+    ]
+}
+
 fn age(age: &AgeRecord) -> Vec<Row> {
     let of = |measure, value, unit| (measure, String::new(), value, unit);
-    vec![
+    let by_outlet = age.outlets.iter().flat_map(|outlet| {
+        let of = |measure, value, unit| (measure, outlet.part.clone(), value, unit);
+        [of("age of the water that leaves", outlet.age_s, "s"), of("share of the water that leaves", outlet.share, "share")]
+    });
+    let whole = [
         of("age of the water, mean", age.mean_s, "s"),
         of("age of the water that leaves", age.outlets_s, "s"),
         of("volume over flow", age.nominal_s, "s"),
         of("a twentieth of the water is older than", age.oldest_s, "s"),
         of("exchange efficiency", age.exchange_efficiency, "share"),
-    ]
+    ];
+    whole.into_iter().chain(by_outlet).collect()
 }
 
 fn dye(dye: &DyeRecord) -> Vec<Row> {

@@ -116,7 +116,8 @@ fn method(record: &Record, layout: &Layout) -> String {
         dimensions over time, driven by those flows, with the rock as solid; the numbers are averages over the time given here.</p>\n";
     let sure = verdict::certainty(record, layout.display);
     let left_out = list(MODEL_LIMITS.iter().map(|text| escaped(text)));
-    method.to_owned() + &list(sure.iter().map(|text| escaped(text))) + "<h3>What the model leaves out</h3>\n" + &left_out
+    let tables: String = tables::trust(record, layout.display).iter().map(table).collect();
+    method.to_owned() + &list(sure.iter().map(|text| escaped(text))) + &tables + "<h3>What the model leaves out</h3>\n" + &left_out
 }
 
 fn cautions() -> String {

@@ -46,7 +46,7 @@ fn lettered(index: usize, study: &Study, layout: &Layout, wanted: Wanted, top: f
 /// One difference for each case but the first, all of a view on one scale.
 fn differences(drawable: &[(usize, &Study, &Layout)], wanted: Wanted) -> Result<Vec<Picture>, String> {
     let Some((base, rest)) = drawable.split_first() else { return Ok(Vec::new()) };
-    let alike: Vec<_> = rest.iter().filter(|(_, study, _)| is_same_grid(base.1, study)).collect();
+    let alike: Vec<_> = rest.iter().filter(|(_, study, _)| is_same_grid(&base.1.fields, &study.fields)).collect();
     let planes: Vec<Plane> = alike.iter().map(|(_, study, _)| difference(base.1, study, wanted.1)).collect();
     let top = round_top(planes.iter().map(high_change).fold(0.0, f64::max), base.2.display);
     let pairs = alike.into_iter().zip(planes);

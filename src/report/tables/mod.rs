@@ -1,10 +1,12 @@
 //! The tables of a report, once for all forms: the terminal and the HTML page show the same rows.
 
 mod plumbing;
+mod trust;
 mod water;
 mod what_ifs;
 
 pub use plumbing::{plumbing, screen_word};
+pub use trust::trust;
 pub use water::{dead_spots, water};
 pub use what_ifs::what_ifs;
 

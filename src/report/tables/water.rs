@@ -1,11 +1,13 @@
 //! What the water does: dead spots, colonies and zones, how the speeds are spread, probes.
 
 use super::{Table, with_unit};
-use crate::report::shown::{NOTHING, area, duration, part, percent, tank_speed, tank_speed_number, tank_speed_unit, volume};
-use crate::study::record::{
-    ColonyRecord, DeadSpot, DetritusRecord, FishZone, ProbeRecord, Record, SandRecord, SeepageRecord, SkinRecord, SurfaceRecord,
+use crate::report::shown::{
+    NOTHING, area, duration, part, percent, scale, sentence, tank_speed, tank_speed_number, tank_speed_unit, volume,
 };
-use crate::units::{Display, FlowKind, LengthKind, show};
+use crate::study::record::{
+    ColonyRecord, DeadSpot, DetritusRecord, FishZone, OutletAge, ProbeRecord, Record, SandRecord, SeepageRecord, SkinRecord, SurfaceRecord,
+};
+use crate::units::{Display, FlowKind, LengthKind, TankSpeedKind, show};
 
 fn speed_heading(what: &str, display: Display) -> String {
     with_unit(what, tank_speed_unit(display))
@@ -21,6 +23,7 @@ pub fn water(record: &Record, display: Display) -> Vec<Table> {
         sand(record, display),
         surface(record, display),
         carried(record, display),
+        outlet_ages(record),
         detritus(record),
         fish_zones(record, display),
         probes(record, display),
@@ -49,39 +52,51 @@ fn spot_place(spot: &DeadSpot, display: Display) -> String {
 
 /// Colonies and zones against the flow that they want.
 fn colonies(record: &Record, display: Display) -> Table {
-    let speed = |what| speed_heading(what, display);
-    let headings = vec!["Name".into(), speed("Wants"), speed("Mean"), speed("Peak"), "In band".into(), "Verdict".into()];
-    Table::new("Colonies and zones", headings, "lrrrrl", record.colonies.iter().map(|c| colony(c, display)).collect())
-        .with_note("Bands of wanted flow are guidance: species differ, and published ranges are wide.")
+    let headings = ["Name", "Wants", "Mean", "±", "Peak", "In band", "Starved", "Blasted", "Verdict"].map(String::from).to_vec();
+    let title = format!("Colonies and zones, speeds in {}", tank_speed_unit(display));
+    Table::new(&title, headings, "lrrrrrrrl", record.colonies.iter().map(|c| colony(c, display)).collect()).with_note(
+        "±: two standard errors of the mean. In band, starved, blasted: shares of the time with the water around it within, under and over the \
+         wanted band. Bands are guidance: species differ, and published ranges are wide.",
+    )
 }
 
 fn colony(colony: &ColonyRecord, display: Display) -> Vec<String> {
     let speed = |v| tank_speed_number(v, display);
+    let time = |share: Option<f64>| share.map_or(NOTHING.to_owned(), percent);
     vec![
         colony.id.clone(),
         format!("{}–{}", speed(colony.want_low_m_s), speed(colony.want_high_m_s)),
         speed(colony.mean_speed_m_s),
+        two_errors(colony.standard_error_m_s, display),
         speed(colony.peak_m_s),
-        percent(colony.share_in_band),
+        time(colony.time_in_band),
+        time(colony.time_under),
+        time(colony.time_over),
         colony.verdict.clone(),
     ]
+}
+
+/// Two standard errors of a mean speed, without the unit.
+fn two_errors(standard_error: Option<f64>, display: Display) -> String {
+    standard_error.map_or(NOTHING.to_owned(), |error| tank_speed_number(2.0 * error, display))
 }
 
 /// Shares of the water under some speeds.
 fn speeds(record: &Record, display: Display) -> Table {
     let rows = record.share_under.iter().map(|s| vec![tank_speed(s.limit_m_s, display), percent(s.share)]).collect();
     Table::new("How the speeds are spread", vec!["Slower than".into(), "Share of the open water".into()], "rr", rows).with_note(&format!(
-        "By time-mean speed. Volume mean of the time-mean speed: {}. Volume mean of the kinetic energy: {:.2} cm²/s².",
+        "By time-mean speed. Volume mean of the time-mean speed: {}. Volume mean of the kinetic energy: {:.1} ({})².",
         tank_speed(record.mean_speed_m_s, display),
-        record.mean_kinetic_energy_m2_s2 * 1e4
+        record.mean_kinetic_energy_m2_s2 / scale::<TankSpeedKind>(display).powi(2),
+        tank_speed_unit(display)
     ))
 }
 
 /// Velocity at the probes.
 fn probes(record: &Record, display: Display) -> Table {
-    let headings = ["Probe", "Mean x", "Mean y", "Mean z", "Mean speed", "RMS"].map(String::from).to_vec();
-    Table::new("Probes", headings, "lrrrrr", record.probes.iter().map(|p| probe(p, display)).collect()).with_note(&format!(
-        "Time-mean velocity, time-mean speed and root mean square of the fluctuation, in {}.",
+    let headings = ["Probe", "Mean x", "Mean y", "Mean z", "Mean speed", "±", "RMS"].map(String::from).to_vec();
+    Table::new("Probes", headings, "lrrrrrr", record.probes.iter().map(|p| probe(p, display)).collect()).with_note(&format!(
+        "Time-mean velocity, time-mean speed with two standard errors (±) and root mean square of the fluctuation, in {}.",
         tank_speed_unit(display)
     ))
 }
@@ -89,14 +104,13 @@ fn probes(record: &Record, display: Display) -> Table {
 fn probe(probe: &ProbeRecord, display: Display) -> Vec<String> {
     let speed = |v: Option<f64>| v.map_or(NOTHING.to_owned(), |v| tank_speed_number(v, display));
     let part = |axis: usize| speed(probe.mean_velocity_m_s.map(|v| v[axis]));
-    vec![probe.id.clone(), part(0), part(1), part(2), speed(probe.mean_speed_m_s), speed(probe.rms_m_s)]
+    let error = two_errors(probe.standard_error_m_s, display);
+    vec![probe.id.clone(), part(0), part(1), part(2), speed(probe.mean_speed_m_s), error, speed(probe.rms_m_s)]
 }
 
 /// What lives on the rock feels.
 fn skin(record: &Record, display: Display) -> Table {
-    let speed = |what| speed_heading(what, display);
-    let headings =
-        vec!["Rock".into(), "Skin".into(), speed("Slowest tenth under"), speed("Mean"), speed("Fastest tenth over"), "Still".into()];
+    let headings = ["Rock", "Skin", "Slow tenth", "Mean", "Fast tenth", "Still"].map(String::from).to_vec();
     let row = |skin: &SkinRecord| {
         let speed = |v| tank_speed_number(v, display);
         let speeds = [skin.slow_tenth_m_s, skin.mean_speed_m_s, skin.fast_tenth_m_s].map(speed);
@@ -104,10 +118,11 @@ fn skin(record: &Record, display: Display) -> Table {
         vec![name(&skin.part), area(skin.area_m2, display), slow, mean, fast, percent(skin.still_share)]
     };
     let note = format!(
-        "Time-mean speed in the first cell off the rock, whose middle is {} off. Still: the share of the skin under the speed of dead spots.",
+        "Time-mean speed in the first cell off the rock, whose middle is {} off. A tenth of the skin is slower than the first figure, a tenth faster than \
+         the last. Still: the share of the skin under the speed of dead spots.",
         show::<LengthKind>(record.run.cell_m / 2.0, display)
     );
-    Table::new("Speed on the rock", headings, "lrrrrr", record.skin.iter().map(row).collect()).with_note(&note)
+    Table::new(&speed_heading("Speed on the rock", display), headings, "lrrrrr", record.skin.iter().map(row).collect()).with_note(&note)
 }
 
 /// How rock that water seeps through is renewed.
@@ -154,10 +169,10 @@ fn sand(record: &Record, display: Display) -> Table {
             vec!["Stirred now and then (peak flow)".into(), of_bed(sand.stirred_area_m2)],
             vec!["Grain".into(), format!("{:.1} mm", sand.grain_m * 1e3)],
             vec![
-                format!("Grains begin to move at, {} over the bed", show::<LengthKind>(0.05, display)),
+                format!("Grains move from, {} over the bed", show::<LengthKind>(0.05, display)),
                 tank_speed(sand.threshold_speed_m_s, display),
             ],
-            vec!["Fastest mean flow over the bed, of that threshold".into(), percent(sand.worst_ratio)],
+            vec!["Fastest mean flow over the bed, of that".into(), percent(sand.worst_ratio)],
             vec!["Where".into(), sand.worst_at_m.map_or(NOTHING.to_owned(), |at| point(at, display))],
         ]
     };
@@ -169,13 +184,11 @@ fn sand(record: &Record, display: Display) -> Table {
 /// What becomes of the surface film.
 fn surface(record: &Record, display: Display) -> Table {
     let row = |surface: &SurfaceRecord| {
+        let drift = if surface.drift_m_s < 0.0 { "Mean drift, away from the overflow" } else { "Mean drift toward the nearest overflow" };
         vec![
-            vec![format!("Film that reaches an overflow within {}", duration(surface.horizon_s)), percent(surface.skimmed_share)],
-            vec!["Mean drift toward the nearest overflow".into(), tank_speed(surface.drift_m_s, display)],
-            vec![
-                "Where film gathers without being skimmed".into(),
-                surface.trap_at_m.map_or("nowhere".to_owned(), |at| point(at, display)),
-            ],
+            vec![format!("Film that an overflow gets in {}", duration(surface.horizon_s)), percent(surface.skimmed_share)],
+            vec![drift.into(), tank_speed(surface.drift_m_s.abs(), display)],
+            vec!["Where film gathers unskimmed".into(), surface.trap_at_m.map_or("nowhere".to_owned(), |at| point(at, display))],
         ]
     };
     let rows = record.surface.as_ref().map(row).unwrap_or_default();
@@ -186,17 +199,15 @@ fn surface(record: &Record, display: Display) -> Table {
 /// Age, mixing, turns and still spells: what was asked for.
 fn carried(record: &Record, display: Display) -> Table {
     let mut rows = vec![
-        vec!["Speed not exceeded for 95 % of the time, mean".to_owned(), tank_speed(record.p95_speed_m_s, display)],
-        vec!["Change of direction (0: always one way, 100 %: to and fro)".to_owned(), percent(record.direction_change)],
+        vec!["Speed not exceeded 95 % of the time, mean".to_owned(), tank_speed(record.p95_speed_m_s, display)],
+        vec!["Change of direction (0 %: one way, 100 %: to and fro)".to_owned(), percent(record.direction_change)],
         vec!["Turns by more than a right angle, each joint cycle".to_owned(), format!("{:.1}", record.reversals_per_cycle)],
         vec!["Longest still spell, mean".to_owned(), duration(record.longest_still_s)],
     ];
     if let Some(age) = &record.age {
         rows.push(vec!["Age of the water, mean".to_owned(), duration(age.mean_s)]);
-        rows.push(vec![
-            "Age of the water that leaves (volume over flow: must be so)".to_owned(),
-            format!("{} ({})", duration(age.outlets_s), duration(age.nominal_s)),
-        ]);
+        rows.push(vec!["Age of the water that leaves".to_owned(), duration(age.outlets_s)]);
+        rows.push(vec!["Volume over flow, which that age must equal".to_owned(), duration(age.nominal_s)]);
         rows.push(vec!["A twentieth of the water is older than".to_owned(), duration(age.oldest_s)]);
         rows.push(vec!["Exchange efficiency (50 %: as if stirred)".to_owned(), percent(age.exchange_efficiency)]);
     }
@@ -212,15 +223,34 @@ fn carried(record: &Record, display: Display) -> Table {
     Table::new("Exchange and motion", vec!["Measure".into(), "Value".into()], "lr", rows)
 }
 
-/// Where detritus goes.
-fn detritus(record: &Record) -> Table {
-    let row = |d: &DetritusRecord| {
-        let caught: f64 = d.caught.iter().map(|c| c.share).sum();
-        let by: Vec<String> = d.caught.iter().map(|c| format!("{} {}", part(&c.part), percent(c.share))).collect();
-        vec![d.kind.clone(), percent(caught), by.join(", "), percent(d.settled_share), percent(d.afloat_share), duration(d.followed_s)]
+/// How old the water is that each intake and overflow takes.
+fn outlet_ages(record: &Record) -> Table {
+    let headings = ["Outlet of the tank", "Of the flow", "Age of its water"].map(String::from).to_vec();
+    let row = |outlet: &OutletAge| {
+        vec![sentence(&part(&outlet.part)).trim_end_matches('.').to_owned(), percent(outlet.share), duration(outlet.age_s)]
     };
-    let headings = ["Detritus", "Caught", "By", "Settled", "Afloat", "Followed for"].map(String::from).to_vec();
-    Table::new("Where detritus goes", headings, "lrlrrr", record.detritus.iter().map(row).collect())
+    let rows = record.age.iter().flat_map(|age| &age.outlets).map(row).collect();
+    Table::new("Age of the water that leaves", headings, "lrr", rows)
+        .with_note("Weighed by their flows these ages make the volume over the flow. A much younger one takes water that comes straight from a nozzle.")
+}
+
+/// Where detritus goes: a column for each kind.
+fn detritus(record: &Record) -> Table {
+    let kinds = &record.detritus;
+    let headings = std::iter::once("Detritus".to_owned()).chain(kinds.iter().map(|d| d.kind.clone())).collect();
+    let row = |name: String, of: &dyn Fn(&DetritusRecord) -> String| std::iter::once(name).chain(kinds.iter().map(of)).collect::<Vec<_>>();
+    let by = |place: usize| {
+        let name = kinds.first().map_or(String::new(), |d| format!("caught by {}", part(&d.caught[place].part)));
+        row(name, &|d| d.caught.get(place).map_or(NOTHING.to_owned(), |caught| percent(caught.share)))
+    };
+    let mut rows = vec![row("sinks at".into(), &|d| format!("{:.1} mm/s", d.settling_m_s * 1e3))];
+    rows.extend((0..kinds.first().map_or(0, |d| d.caught.len())).map(by));
+    rows.push(row("caught in all".into(), &|d| percent(d.caught.iter().map(|c| c.share).sum())));
+    rows.push(row("settles in the tank".into(), &|d| percent(d.settled_share)));
+    rows.push(row("is still afloat".into(), &|d| percent(d.afloat_share)));
+    rows.push(row("followed for".into(), &|d| duration(d.followed_s)));
+    let rows = if kinds.is_empty() { Vec::new() } else { rows };
+    Table::new("Where detritus goes", headings, "lrrr", rows)
 }
 
 fn point(at: [f64; 3], display: Display) -> String {

@@ -70,5 +70,5 @@ fn places(group: &[Placed<'_>]) -> Option<String> {
 fn named(finding: &Finding) -> String {
     let part = part(&finding.part);
     let repeats = finding.what.to_lowercase().starts_with(&part.to_lowercase());
-    if repeats { sentence(&finding.what) } else { format!("{part}: {}", sentence(&finding.what)) }
+    if repeats { format!("{}.", finding.what.trim_end_matches('.')) } else { format!("{part}: {}", sentence(&finding.what)) }
 }

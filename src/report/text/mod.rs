@@ -27,7 +27,7 @@ pub fn summary(record: &Record, display: Display, width: usize) -> String {
     water(&mut page, record, display);
     plumbing(&mut page, &Plumbing::from(record), display);
     sequence::write(&mut page, &record.outlets, record.cycle_s);
-    how_sure(&mut page, &verdict::certainty(record, display));
+    how_sure(&mut page, record, display);
     cautions(&mut page);
     page.finish()
 }
@@ -109,9 +109,14 @@ fn check_reach(record: &CheckRecord) -> &'static str {
     }
 }
 
-fn how_sure(page: &mut Page, certainty: &[String]) {
+fn how_sure(page: &mut Page, record: &Record, display: Display) {
     page.heading("How sure");
-    certainty.iter().for_each(|text| page.paragraph("- ", text));
+    verdict::certainty(record, display).iter().for_each(|text| page.paragraph("- ", text));
+    for table in tables::trust(record, display) {
+        page.line("");
+        page.line(&table.title);
+        page.table(&table);
+    }
     page.line("");
     page.line("What the model leaves out:");
     MODEL_LIMITS.iter().for_each(|text| page.paragraph("- ", text));

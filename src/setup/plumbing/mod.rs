@@ -16,7 +16,6 @@ use crate::catalog::Catalog;
 use crate::finding::Finding;
 use crate::hydraulics::{Fluid, Note};
 use crate::layout::{Layout, Supply};
-use crate::water::WaterProperties;
 use assemble::{Assembly, assemble};
 use part::{Flows, Part, split};
 
@@ -51,7 +50,7 @@ impl Plumbing {
         if !assembly.problems.is_empty() {
             return Err(assembly.problems);
         }
-        let water = WaterProperties::new(layout.water.temperature.si(), layout.water.salinity.si());
+        let water = super::water(layout);
         Ok(Self {
             parts: split(&assembly.network, &assembly.ports),
             fluid: Fluid { density: water.density, kinematic_viscosity: water.kinematic_viscosity() },

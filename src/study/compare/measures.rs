@@ -371,13 +371,16 @@ fn colony(records: &[&Record], id: &str) -> Vec<Measure> {
     measures
 }
 
-/// By its own batches where it has them.
-fn mean_of(record: &Record, colony: &ColonyRecord) -> Option<Valued> {
-    let value = colony.mean_speed_m_s;
-    match colony.standard_error_m_s {
+/// Two standard errors of its own batches where it has them; else as the mean speed of the water.
+fn by_batches(value: f64, standard_error: Option<f64>, record: &Record) -> Option<Valued> {
+    match standard_error {
         Some(error) => Some(Valued { value, error: Some((2.0 * error).max(LEAST_ERROR * value)) }),
         None => by_speed(value, record),
     }
+}
+
+fn mean_of(record: &Record, colony: &ColonyRecord) -> Option<Valued> {
+    by_batches(colony.mean_speed_m_s, colony.standard_error_m_s, record)
 }
 
 /// How far the mean speed is out of the wanted band.
@@ -445,7 +448,10 @@ fn probes(records: &[&Record]) -> Vec<Measure> {
     let measure = |id: &str| {
         let (name, id_of) = (format!("{id}: mean speed"), format!("probes/{id}/mean_speed"));
         let head = Head { id: &id_of, group: "Probes", name: &name, quantity: Quantity::TankSpeed, better: Better::Neither };
-        head.of(records, |r| by_speed(r.probes.iter().find(|p| p.id == id)?.mean_speed_m_s?, r))
+        head.of(records, |r| {
+            let probe = r.probes.iter().find(|p| p.id == id)?;
+            by_batches(probe.mean_speed_m_s?, probe.standard_error_m_s, r)
+        })
     };
     names.into_iter().map(measure).collect()
 }

@@ -4,7 +4,7 @@ pub mod findings;
 pub mod measures;
 pub mod spots;
 
-use super::Study;
+use super::{Fields, Study};
 use crate::layout::Layout;
 use crate::layout::changes::{FieldChange, changes};
 use findings::FindingChange;
@@ -114,9 +114,9 @@ fn against(first: &Case, other: &Case, index: usize) -> Against {
     }
 }
 
-/// Whether two studies stand on the same cells.
-pub fn is_same_grid(a: &Study, b: &Study) -> bool {
-    a.fields.n == b.fields.n && !a.fields.is_empty() && (a.fields.h - b.fields.h).abs() < 1e-6 * a.fields.h
+/// Whether the fields of two studies stand on the same cells; never when a saved study doesn't hold them.
+pub fn is_same_grid(a: &Fields, b: &Fields) -> bool {
+    a.n == b.n && !a.is_empty() && (a.h - b.h).abs() < 1e-6 * a.h
 }
 
 fn cautions(cases: &[Case]) -> Vec<String> {

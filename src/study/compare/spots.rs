@@ -1,5 +1,6 @@
 //! Dead spots of two studies matched by the water that they share.
 
+use super::is_same_grid;
 use crate::study::{Fields, record::DeadSpot};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -58,8 +59,7 @@ fn change(before: Option<&DeadSpot>, after: Option<&DeadSpot>, shared: f64) -> S
 
 /// Ranks that belong together and the share of the smaller that both have; the largest common water first, each spot once.
 fn pairs(first: Marked, second: Marked) -> Vec<(usize, usize, f64)> {
-    let is_same_grid = first.0.n == second.0.n && (first.0.h - second.0.h).abs() <= 1e-9 * first.0.h;
-    let common = if is_same_grid { common_cells(first.0, second.0) } else { common_boxes(first.1, second.1) };
+    let common = if is_same_grid(first.0, second.0) { common_cells(first.0, second.0) } else { common_boxes(first.1, second.1) };
     let volume = |spots: &[DeadSpot], rank: usize| spots.iter().find(|spot| spot.rank == rank).map_or(0.0, |spot| spot.volume_m3);
     let mut all: Vec<((usize, usize), f64)> = common.into_iter().collect();
     all.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
