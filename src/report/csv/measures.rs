@@ -158,6 +158,6 @@ mod tests {
         let text = table(&record);
         assert!(text.starts_with("measure,part,value,unit\r\nopen water,,"), "{text}");
         assert!(text.contains("skin, area") && text.contains("\"rocks/left, \"\"arch\"\"\",0.5,m2\r\n"), "{text}");
-        assert!(!text.contains("NaN") && !text.contains("standard error of the mean"), "{text}");
+        assert!(!text.contains("NaN") && !text.contains("\nstandard error of the mean"), "{text}");
     }
 }

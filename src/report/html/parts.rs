@@ -95,6 +95,9 @@ fn finding(group: &[&Finding], place: &str) -> String {
 /// Longest text of a cell that is kept on one line.
 const SHORT: usize = 14;
 
+/// A table of more rows may go over a page's end.
+const LONG: usize = 12;
+
 /// A table with its title as caption and its note under it; nothing when it has no rows. A row with a first cell only heads those
 /// after it.
 pub fn table(table: &Table) -> String {
@@ -119,8 +122,9 @@ pub fn table(table: &Table) -> String {
     let rows: String = table.rows.iter().map(row).collect();
     let note = if table.note.is_empty() { String::new() } else { format!("<p class=\"small\">{}</p>\n", escaped(&table.note)) };
     let title = escaped(&table.title);
+    let long = if table.rows.len() > LONG { " long" } else { "" };
     format!(
-        "<div class=\"table\">\n<table>\n<caption>{title}</caption>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n</div>\n{note}"
+        "<div class=\"table{long}\">\n<table>\n<caption>{title}</caption>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n</div>\n{note}"
     )
 }
 
