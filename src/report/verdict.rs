@@ -79,7 +79,7 @@ fn colonies(record: &Record) -> Option<String> {
     match (all, outside.len()) {
         (0, _) => None,
         (_, 0) => Some("Every colony and zone gets the flow it wants.".to_owned()),
-        (1, _) => Some(format!("The one colony or zone, {}, doesn't get the flow it wants.", outside[0])),
+        (1, _) => Some(format!("The one {}, {}, doesn't get the flow it wants.", record.colonies[0].kind, outside[0])),
         (_, 1) => Some(format!("One of {all} colonies and zones doesn't get the flow it wants: {}.", outside[0])),
         (_, n) => Some(format!("{} of {all} colonies and zones don't get the flow they want: {}.", number_word(n), listed(&outside, 4))),
     }
@@ -147,7 +147,7 @@ fn by_grid(record: &Record) -> String {
             .to_owned();
     };
     format!(
-        "By the size of the cells the mean speed is good to {}, the share of the water in dead spots to {} of the water; the table below has the rest.",
+        "By the size of the cells the mean speed is good to {}, the share in dead spots to {} of the water; the table below has the rest.",
         percent(speed.error / record.mean_speed_m_s.max(1e-9)),
         percent(dead.error)
     )

@@ -1,7 +1,7 @@
 //! How far the numbers go: what they would be on other cells, and what they cost.
 
 use super::Table;
-use crate::report::shown::{NOTHING, duration, grouped, number, percent, tank_speed_unit};
+use crate::report::shown::{NOTHING, duration, grouped, number, percent, tank_speed, tank_speed_unit};
 use crate::study::record::{GridError, Record};
 use crate::study::statistics::Statistics;
 use crate::units::{Display, LengthKind, TankSpeedKind, show};
@@ -31,7 +31,9 @@ fn grid_error(error: &GridError, display: Display) -> Vec<String> {
     let value = |v: f64| if error.unit == "m/s" { number::<TankSpeedKind>(v, display) } else { percent(v) };
     let order = error.order.map_or(NOTHING.to_owned(), |order| format!("{order:.1}"));
     let values = error.values.iter().map(|&v| value(v));
-    std::iter::once(error.quantity.clone()).chain(values).chain([order, value(error.error)]).collect()
+    let limit = error.quantity.strip_prefix("share under ").and_then(|limit| limit.strip_suffix(" cm/s")?.parse::<f64>().ok());
+    let name = limit.map_or_else(|| error.quantity.clone(), |limit| format!("slower than {}", tank_speed(0.01 * limit, display)));
+    std::iter::once(name).chain(values).chain([order, value(error.error)]).collect()
 }
 
 /// Time and memory of the study and of every measure that was asked for.

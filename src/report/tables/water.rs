@@ -52,12 +52,14 @@ fn spot_place(spot: &DeadSpot, display: Display) -> String {
 
 /// Colonies and zones against the flow that they want.
 fn colonies(record: &Record, display: Display) -> Table {
-    let headings = ["Name", "Wants", "Mean", "±", "Peak", "In band", "Starved", "Blasted", "Verdict"].map(String::from).to_vec();
-    let title = format!("Colonies and zones, speeds in {}", tank_speed_unit(display));
-    Table::new(&title, headings, "lrrrrrrrl", record.colonies.iter().map(|c| colony(c, display)).collect()).with_note(
-        "±: two standard errors of the mean. In band, starved, blasted: shares of the time with the water around it within, under and over the \
-         wanted band. Bands are guidance: species differ, and published ranges are wide.",
-    )
+    let headings = ["Name", "Wants", "Mean", "±", "Peak", "Starved", "Blasted", "Verdict"].map(String::from).to_vec();
+    let note = format!(
+        "Speeds in {}; ±: two standard errors of the mean. Starved, blasted: shares of the time with the water around it slower and faster than wanted. \
+         Bands are guidance: species differ, and published ranges are wide.",
+        tank_speed_unit(display)
+    );
+    let rows = record.colonies.iter().map(|c| colony(c, display)).collect();
+    Table::new("Colonies and zones", headings, "lrrrrrrl", rows).with_note(&note)
 }
 
 fn colony(colony: &ColonyRecord, display: Display) -> Vec<String> {
@@ -69,7 +71,6 @@ fn colony(colony: &ColonyRecord, display: Display) -> Vec<String> {
         speed(colony.mean_speed_m_s),
         two_errors(colony.standard_error_m_s, display),
         speed(colony.peak_m_s),
-        time(colony.time_in_band),
         time(colony.time_under),
         time(colony.time_over),
         colony.verdict.clone(),
@@ -96,7 +97,7 @@ fn speeds(record: &Record, display: Display) -> Table {
 fn probes(record: &Record, display: Display) -> Table {
     let headings = ["Probe", "Mean x", "Mean y", "Mean z", "Mean speed", "±", "RMS"].map(String::from).to_vec();
     Table::new("Probes", headings, "lrrrrrr", record.probes.iter().map(|p| probe(p, display)).collect()).with_note(&format!(
-        "Time-mean velocity, time-mean speed with two standard errors (±) and root mean square of the fluctuation, in {}.",
+        "Time-mean velocity, time-mean speed with two standard errors (±) and root mean square of the fluctuation; all speeds: {}.",
         tank_speed_unit(display)
     ))
 }
@@ -118,11 +119,12 @@ fn skin(record: &Record, display: Display) -> Table {
         vec![name(&skin.part), area(skin.area_m2, display), slow, mean, fast, percent(skin.still_share)]
     };
     let note = format!(
-        "Time-mean speed in the first cell off the rock, whose middle is {} off. A tenth of the skin is slower than the first figure, a tenth faster than \
+        "Time-mean speed ({}) in the first cell off the rock, whose middle is {} off. A tenth of the skin is slower than the first figure, a tenth faster than \
          the last. Still: the share of the skin under the speed of dead spots.",
+        tank_speed_unit(display),
         show::<LengthKind>(record.run.cell_m / 2.0, display)
     );
-    Table::new(&speed_heading("Speed on the rock", display), headings, "lrrrrr", record.skin.iter().map(row).collect()).with_note(&note)
+    Table::new("Speed on the rock", headings, "lrrrrr", record.skin.iter().map(row).collect()).with_note(&note)
 }
 
 /// How rock that water seeps through is renewed.

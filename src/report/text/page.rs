@@ -1,9 +1,12 @@
 //! A page of plain text of a fixed width: headings, wrapped paragraphs, tables.
 
 use crate::report::tables::Table;
-use comfy_table::{CellAlignment, ContentArrangement, LineStyle, TableStyle};
+use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, TableStyle, Width};
 
 const STYLE: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('─').junction('─'));
+
+/// Between columns.
+const PADDING: u16 = 2;
 
 /// Text being written, top to bottom.
 #[derive(Debug)]
@@ -57,6 +60,17 @@ impl Page {
         }
     }
 
+    /// Least widths of the columns of numbers, which are not to be broken; none when the words would have no room beside them.
+    fn number_widths(&self, table: &Table) -> Option<Vec<Option<u16>>> {
+        const WORDS: u16 = 14;
+        let widest =
+            |column: usize| table.rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max().unwrap_or(0);
+        let width = |(column, letter): (usize, char)| (letter == 'r').then(|| widest(column) as u16 + PADDING);
+        let widths: Vec<Option<u16>> = table.lean.chars().enumerate().map(width).collect();
+        let wanted: u16 = widths.iter().map(|width| width.unwrap_or(WORDS)).sum();
+        (usize::from(wanted) <= self.width).then_some(widths)
+    }
+
     /// A table that wraps its cells to the page's width, with its note under it; nothing when it has no rows.
     pub fn table(&mut self, table: &Table) {
         if table.rows.is_empty() {
@@ -70,8 +84,12 @@ impl Page {
             .set_width(u16::try_from(self.width).unwrap_or(u16::MAX))
             .set_header(&table.headings)
             .add_rows(&table.rows);
-        for (column, letter) in drawn.column_iter_mut().zip(table.lean.chars()) {
-            column.set_padding((0, 2));
+        let numbers = self.number_widths(table);
+        for (index, (column, letter)) in drawn.column_iter_mut().zip(table.lean.chars()).enumerate() {
+            column.set_padding((0, PADDING));
+            if let Some(width) = numbers.as_ref().and_then(|widths| widths[index]) {
+                column.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(width)));
+            }
             column.set_cell_alignment(if letter == 'r' { CellAlignment::Right } else { CellAlignment::Left });
         }
         drawn.lines().for_each(|line| self.line(&line));
@@ -123,5 +141,21 @@ mod tests {
         let text = page.finish();
         assert!(text.lines().all(|line| line.chars().count() <= 60), "{text}");
         assert!(text.contains("1200"));
+    }
+
+    #[test]
+    fn numbers_are_not_broken() {
+        let mut page = Page::new(60);
+        let row = |name: &str| vec![name.to_owned(), "3.94–15.75".into(), "12 345.6".into(), "100 %".into(), "too fast".into()];
+        let headings = ["Name of a colony", "Wanted by it", "Mean", "Share of the time", "Verdict"].map(String::from).to_vec();
+        page.table(&Table {
+            headings,
+            lean: "lrrrl",
+            rows: vec![row("branching stand on the high shelf by the window")],
+            ..Table::default()
+        });
+        let text = page.finish();
+        assert!(text.contains("3.94–15.75") && text.contains("12 345.6") && text.contains("100 %"), "{text}");
+        assert!(text.lines().all(|line| line.chars().count() <= 60), "{text}");
     }
 }
