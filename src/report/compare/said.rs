@@ -74,7 +74,7 @@ pub fn change(change: &FieldChange) -> String {
         (false, false) => format!("{what}: {field}"),
     };
     match (&change.before, &change.after) {
-        (Some(before), Some(after)) => format!("{named} {before} → {after}"),
+        (Some(before), Some(after)) => format!("{named} {before} → {}", if after.is_empty() { "nothing" } else { after }),
         (Some(before), None) => format!("{named} taken away (was: {before})"),
         (None, Some(after)) => format!("{named} added: {after}"),
         (None, None) => named,
