@@ -30,11 +30,17 @@ fn note(group: &[&Finding]) -> String {
     let mend = if is_mend(&finding.mend) { format!(" {}", worded(&sentence(&finding.mend))) } else { String::new() };
     let why =
         if finding.why.is_empty() { String::new() } else { format!(" <span class=\"why\">{}</span>", worded(&sentence(&finding.why))) };
-    format!(
-        "<li><b>{}.</b> {}{why}{mend}</li>\n",
-        escaped(sentence(&parts.join("; ")).trim_end_matches('.')),
-        worded(&sentence(&finding.what))
-    )
+    let lead = if group.len() == 1 && names_itself(finding) {
+        String::new()
+    } else {
+        format!("<b>{}.</b> ", escaped(sentence(&parts.join("; ")).trim_end_matches('.')))
+    };
+    format!("<li>{lead}{}{why}{mend}</li>\n", worded(&sentence(&finding.what)))
+}
+
+/// What is found begins with the name of its part.
+fn names_itself(finding: &Finding) -> bool {
+    finding.what.to_lowercase().starts_with(&part(&finding.part).to_lowercase())
 }
 
 /// A text with what stands between backticks as code.
@@ -82,10 +88,10 @@ fn finding(group: &[&Finding], place: &str) -> String {
     };
     let parts: Vec<String> = group.iter().map(|finding| part(&finding.part)).collect();
     let same = if group.len() > 1 { format!("<p><b>The same for</b> {}.</p>\n", escaped(&parts[1..].join("; "))) } else { String::new() };
+    let name = if names_itself(finding) { String::new() } else { format!("<span class=\"part\">{}</span> ", escaped(&parts[0])) };
     format!(
-        "<li class=\"{class}\">\n<p class=\"what\"><span class=\"grade\">{}</span> <span class=\"part\">{}</span> {}</p>\n{same}{}{}{place}</li>\n",
+        "<li class=\"{class}\">\n<p class=\"what\"><span class=\"grade\">{}</span> {name}{}</p>\n{same}{}{}{place}</li>\n",
         finding.grade.word(),
-        escaped(&parts[0]),
         worded(&sentence(&finding.what)),
         more("Why", &finding.why),
         if is_mend(&finding.mend) { more("Mend", &finding.mend) } else { String::new() }
