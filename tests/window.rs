@@ -2,6 +2,7 @@
 
 mod beside;
 mod drawing;
+mod order;
 mod random;
 mod real;
 
