@@ -54,7 +54,8 @@ impl Scale {
             Self::Speed(_) if share == 1.0 => format!("{number} +"),
             Self::Speed(_) => number,
             Self::Difference(_) if share > 0.5 => format!("+{number}{}", if share == 1.0 { " +" } else { "" }),
-            Self::Difference(_) => number.replace('-', "\u{2212}"),
+            // The fonts that the pictures carry have no minus; this dash is as wide.
+            Self::Difference(_) => number.replace('-', "\u{2013}"),
         }
     }
 }
@@ -84,7 +85,7 @@ mod tests {
         assert!((round_top(0.158, Display::Metric) - 0.16).abs() < 1e-12);
         assert!((round_top(0.2, Display::Us) - 8.0 * 0.0254).abs() < 1e-12);
         let scale = Scale::Difference(0.04);
-        assert_eq!([0.0, 0.25, 0.5, 1.0].map(|share| scale.tick(share, Display::Metric)), ["\u{2212}4", "\u{2212}2", "0", "+4 +"]);
+        assert_eq!([0.0, 0.25, 0.5, 1.0].map(|share| scale.tick(share, Display::Metric)), ["\u{2013}4", "\u{2013}2", "0", "+4 +"]);
         assert_eq!(Scale::Speed(0.2).tick(1.0, Display::Metric), "20 +");
     }
 
