@@ -1,6 +1,7 @@
 //! A long piece of work on a thread of its own: how far it is, and whether anybody still waits for it.
 
-use crate::study::Control;
+use crate::session::solver_threads;
+use crate::study::{Control, pool};
 use crossbeam_channel::{Receiver, RecvTimeoutError, bounded};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -49,11 +50,10 @@ impl<T: Send + 'static> Job<T> {
         let theirs = watch.clone();
         let body = move || {
             // In threads of its own: in those of all, the window's pictures would wait in line behind it.
-            let cores = std::thread::available_parallelism().map_or(1, usize::from);
-            let pool = rayon::ThreadPoolBuilder::new().num_threads(cores.saturating_sub(1).max(1)).build();
-            let answer = pool.ok().map(|pool| pool.install(|| work(&theirs)));
-            // Nobody may wait for the answer any more.
-            answer.into_iter().for_each(|answer| drop(sender.send(answer)));
+            if let Ok(pool) = pool::of(solver_threads(0)) {
+                // Nobody may wait for the answer any more.
+                let _ = sender.send(pool.install(|| work(&theirs)));
+            }
         };
         // Without a thread the sender is dropped, and the job stands as broken.
         let _ = std::thread::Builder::new().name(name.into()).spawn(body);

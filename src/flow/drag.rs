@@ -88,8 +88,7 @@ impl Flow {
         if self.drag.cells.is_empty() {
             return Resistance::default();
         }
-        let cell = std::array::from_fn(|d| ((place[d] / self.grid.h).max(0.0) as usize).min(self.grid.n[d] - 1));
-        let at = self.lattice.cell(cell) as u32;
+        let at = self.lattice.cell(self.grid.cell_at(place)) as u32;
         self.drag.cells.binary_search_by_key(&at, |(at, _)| *at).map_or_else(|_| Resistance::default(), |found| self.drag.cells[found].1)
     }
 }

@@ -27,6 +27,11 @@ impl Grid {
         [index % self.n[0], index / self.n[0] % self.n[1], index / (self.n[0] * self.n[1])]
     }
 
+    /// The cell that holds a place (m), or the one nearest to it.
+    pub(super) fn cell_at(&self, place: [f32; 3]) -> [usize; 3] {
+        std::array::from_fn(|d| ((place[d] / self.h).max(0.0) as usize).min(self.n[d] - 1))
+    }
+
     /// Centre of a cell, m.
     pub fn centre(&self, cell: [usize; 3]) -> [f32; 3] {
         cell.map(|c| (c as f32 + 0.5) * self.h)

@@ -22,7 +22,7 @@
 //! stresses, friction), Adams-Bashforth, jet marks · jets and sinks · pressure by multigrid · take its gradient off, look at the
 //! result, fill in the values outside the box.
 //!
-//! Not modelled: waves and a moving surface; heat and salt; porous solids; solids finer than a cell (a cell is water or solid);
+//! Not modelled: waves and a moving surface; heat and salt; solids finer than a cell (a cell is water or solid);
 //! the resolved part of a jet nearer than about 15 cells to its nozzle is too wide and too slow: [`NearField`] says what the water does there.
 //!
 //! Results have the same bits for any number of threads; the caller chooses the thread pool.

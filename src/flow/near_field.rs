@@ -291,8 +291,7 @@ impl Flow {
     }
 
     fn gust_at(&self, place: [f32; 3], velocity: [f32; 3]) -> Gust {
-        let cell = std::array::from_fn(|d| ((place[d] / self.grid.h).max(0.0) as usize).min(self.grid.n[d] - 1));
-        self.gust(self.lattice.cell(cell), velocity)
+        self.gust(self.lattice.cell(self.grid.cell_at(place)), velocity)
     }
 
     /// From how far marked water has come and how strong its jet was: the law's centreline speed there, and so its turbulence.

@@ -98,7 +98,7 @@ impl Drop for Session {
 }
 
 /// How many threads the solver gets: as asked, or every core but one.
-fn solver_threads(asked: usize) -> usize {
+pub fn solver_threads(asked: usize) -> usize {
     let cores = std::thread::available_parallelism().map_or(1, usize::from);
     if asked > 0 { asked } else { cores.saturating_sub(1).max(1) }
 }

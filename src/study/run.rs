@@ -84,7 +84,7 @@ fn studied(
     let mut course =
         Course { runner, recorder, pool: &pool, case, settings, started, watch, keep, stage: stage.unwrap_or_default(), kept: started };
     let finished = course.follow();
-    if finished && settings.extra.carries() {
+    if finished && (settings.extra.carries() || settings.extra.grid_error) {
         course.keep();
     }
     let wall_s = course.wall_s();

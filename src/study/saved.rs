@@ -41,9 +41,9 @@ impl Subject {
     }
 }
 
-fn fingerprint(text: &str) -> u64 {
+fn fingerprint<T: Hash + ?Sized>(of: &T) -> u64 {
     let mut hasher = DefaultHasher::new();
-    text.hash(&mut hasher);
+    of.hash(&mut hasher);
     hasher.finish()
 }
 
@@ -53,15 +53,9 @@ pub(super) fn bytes(case: &Case, settings: &Settings, stage: &Stage, runner: &Ru
     let body = postcard::to_extend(&kept, TITLE.to_vec());
     // Nothing in a study is of unknown length: writing into memory can't fail.
     let mut all = body.unwrap_or_default();
-    let sum = fingerprint_of(&all);
+    let sum = fingerprint(all.as_slice());
     all.extend_from_slice(&sum.to_le_bytes());
     all
-}
-
-fn fingerprint_of(bytes: &[u8]) -> u64 {
-    let mut hasher = DefaultHasher::new();
-    bytes.hash(&mut hasher);
-    hasher.finish()
 }
 
 /// Puts a study back to where it was stopped.
@@ -73,7 +67,7 @@ pub(super) fn restore(saved: &[u8], case: &Case, settings: &Settings, runner: &m
     let body = saved.strip_prefix(TITLE).ok_or(old)?;
     let damaged = "it is damaged: its checksum doesn't fit";
     let (body, sum) = body.split_last_chunk::<8>().ok_or(damaged)?;
-    if fingerprint_of(&saved[..saved.len() - 8]) != u64::from_le_bytes(*sum) {
+    if fingerprint(&saved[..saved.len() - 8]) != u64::from_le_bytes(*sum) {
         return Err(damaged.into());
     }
     let (subject, stage, moving): (Subject, Stage, Moving) = postcard::from_bytes(body).map_err(|_| old)?;
