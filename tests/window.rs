@@ -5,6 +5,7 @@ mod drawing;
 mod order;
 mod random;
 mod real;
+mod steps;
 
 use beside::read;
 use bevy::prelude::*;
@@ -574,6 +575,7 @@ fn still_water() -> slackwater::session::Snapshot {
         cell_steps_per_s: 0.0,
         paused: false,
         problem: Vec::new(),
+        layouts: 0,
         generation: 1,
     }
 }

@@ -32,6 +32,8 @@ pub struct Live {
     pub findings: Vec<Finding>,
     /// The running flow belongs to an older layout.
     pub stale: bool,
+    /// How long the last change of the layout took to be in the picture of the flow, s.
+    pub reaction: Option<f64>,
     /// Something in the layout moves the water.
     pub moved: bool,
     /// What the schedule was computed from.

@@ -8,15 +8,33 @@ use crate::session::{Command, Session, Snapshot, suggested_cell};
 use crate::study::Record;
 use bevy::prelude::*;
 use std::sync::Arc;
+use std::time::Instant;
 
-/// Wait this long after an edit before the flow starts anew, s: a dragged number is many edits.
+/// Another tank starts the flow anew: that waits until nothing was edited for so long, s, as a dragged number is many edits.
 const SETTLE: f64 = 0.25;
+/// Other changes go to the flow at once, but no more often than this, s.
+const EVERY: f64 = 0.1;
 
 /// The running flow, and the one that it is compared with.
 #[derive(Resource)]
 pub struct Worker {
     own: Session,
     other: Option<Session>,
+    told: Told,
+}
+
+/// What the flow of the open layout has been told of.
+#[derive(Default)]
+struct Told {
+    tank: Option<crate::layout::Tank>,
+    /// When it was told last, and when the layout changed last, s.
+    at: f64,
+    touched: f64,
+    /// Since when the layout has been changed without the flow knowing.
+    untold: Option<Instant>,
+    layouts: u64,
+    /// Changes that no picture carries yet: the number of the layout, and since when it was changed.
+    unseen: Vec<(u64, Instant)>,
 }
 
 impl Worker {
@@ -24,7 +42,8 @@ impl Worker {
     pub fn start(model: &super::model::Model) -> Self {
         let layout = model.document.layout();
         let catalog = &model.document.catalog;
-        Self { own: Session::start(layout.as_ref().clone(), catalog, suggested_cell(layout, catalog, 0), 0), other: None }
+        let own = Session::start(layout.as_ref().clone(), catalog, suggested_cell(layout, catalog, 0), 0);
+        Self { own, other: None, told: Told { tank: Some(layout.tank.clone()), ..Told::default() } }
     }
 
     /// Tell the flow of the open layout something.
@@ -59,17 +78,22 @@ impl Worker {
 
 /// Keeps flow and document together.
 pub fn plugin(app: &mut App) {
-    app.add_systems(PreUpdate, (newest, changed, keep_up, together).chain());
+    app.add_systems(PreUpdate, (newest, keep_up, together).chain());
+    // After the panels: what they changed is computed while this picture is drawn.
+    app.add_systems(Last, changed);
 }
 
-fn newest(worker: Res<Worker>, mut desktop: ResMut<Desktop>) {
+fn newest(mut worker: ResMut<Worker>, mut desktop: ResMut<Desktop>) {
     let own = worker.own.latest().filter(|new| is_new(&desktop.live, new));
     let other = worker.other.as_ref().and_then(Session::latest);
     let other = other.filter(|new| desktop.kept.as_ref().is_some_and(|kept| is_new(&kept.live, new)));
     let judged = own.iter().chain(&other).any(|snapshot| snapshot.record.is_some());
     let before = records(&desktop);
     if let Some(snapshot) = own {
+        let stale = desktop.live.stale && !worker.told.carries(snapshot.layouts);
+        desktop.live.reaction = worker.told.seen(snapshot.layouts).or(desktop.live.reaction);
         desktop.live.take(snapshot);
+        desktop.live.stale = stale;
     }
     if let (Some(snapshot), Some(kept)) = (other, &mut desktop.kept) {
         kept.live.take(snapshot);
@@ -89,33 +113,48 @@ fn records(desktop: &Desktop) -> [Option<*const Record>; 2] {
     [desktop.live.record.as_ref(), kept].map(|record| record.map(Arc::as_ptr))
 }
 
-/// What the flow has been told of.
-#[derive(Default)]
-struct Told {
-    revision: (u64, Option<crate::units::Display>),
-    since: Option<f64>,
-    tank: Option<crate::layout::Tank>,
+impl Told {
+    /// A picture after so many changed layouts shows all that was changed.
+    fn carries(&self, layouts: u64) -> bool {
+        self.untold.is_none() && layouts >= self.layouts
+    }
+
+    /// How long the oldest change that such a picture carries first was on its way, s.
+    fn seen(&mut self, layouts: u64) -> Option<f64> {
+        let oldest = self.unseen.iter().filter(|(n, _)| *n <= layouts).map(|(_, since)| since.elapsed().as_secs_f64()).reduce(f64::max);
+        self.unseen.retain(|(n, _)| *n > layouts);
+        oldest
+    }
+
+    /// The layout has to be told now.
+    fn is_due(&self, now: f64, another_tank: bool) -> bool {
+        // One at a time: where building walls takes long, changes must not pile up before the flow.
+        self.untold.is_some() && self.unseen.is_empty() && if another_tank { now - self.touched > SETTLE } else { now - self.at >= EVERY }
+    }
 }
 
-fn changed(worker: Res<Worker>, mut desktop: ResMut<Desktop>, mut told: Local<Told>) {
-    if told.tank.is_none() {
-        told.tank = Some(desktop.document.layout().tank.clone());
-    }
+fn changed(mut worker: ResMut<Worker>, mut desktop: ResMut<Desktop>) {
+    let now = desktop.now;
     if desktop.refresh() {
-        told.since = Some(desktop.now);
+        worker.told.touched = now;
+        worker.told.untold.get_or_insert_with(Instant::now);
     }
-    let newest = (desktop.document.revision(), Some(desktop.desk.display));
-    let due = told.since.is_some_and(|t| desktop.now - t > SETTLE) && newest != told.revision;
-    if due {
-        told.since = None;
-        told.revision = newest;
+    let another = worker.told.tank.as_ref() != Some(&desktop.document.layout().tank);
+    if worker.told.is_due(now, another) {
+        worker.tell_layout(&desktop, another);
+    }
+}
+
+impl Worker {
+    fn tell_layout(&mut self, desktop: &Desktop, another_tank: bool) {
         let layout = desktop.as_shown();
-        let another = told.tank.as_ref().is_some_and(|t| *t != layout.tank);
-        told.tank = Some(layout.tank.clone());
-        let cell = (another && desktop.desk.cell.is_none()).then(|| suggested_cell(&layout, &desktop.document.catalog, 0));
-        worker.tell(Command::SetCatalog(Box::new(desktop.document.catalog.as_ref().clone())));
-        worker.tell(Command::SetLayout(Box::new(layout)));
-        cell.into_iter().for_each(|cell| worker.tell(Command::SetCell(cell)));
+        let told = &mut self.told;
+        (told.at, told.tank, told.layouts) = (desktop.now, Some(layout.tank.clone()), told.layouts + 1);
+        told.unseen.extend(told.untold.take().map(|since| (told.layouts, since)));
+        let cell = (another_tank && desktop.desk.cell.is_none()).then(|| suggested_cell(&layout, &desktop.document.catalog, 0));
+        self.tell(Command::SetCatalog(Box::new(desktop.document.catalog.as_ref().clone())));
+        self.tell(Command::SetLayout(Box::new(layout)));
+        cell.into_iter().for_each(|cell| self.tell(Command::SetCell(cell)));
     }
 }
 
@@ -186,4 +225,27 @@ pub(super) fn together(worker: Res<Worker>, desktop: Res<Desktop>, mut looked: L
 fn reined(pace: f64, ahead: f64, other: &Snapshot) -> f64 {
     let slower = other.real_time_factor.max(0.05) * (1.0 - (ahead - APART) / SOON);
     if ahead > APART { slower.clamp(0.02, pace) } else { pace }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn changes_are_told_at_once_but_another_tank_when_it_is_settled() {
+        let mut told = Told { at: 1.0, touched: 2.0, ..Told::default() };
+        assert!(!told.is_due(2.0, false), "nothing was changed");
+        told.untold = Some(Instant::now());
+        assert!(!Told { unseen: vec![(1, Instant::now())], untold: told.untold, ..Told::default() }.is_due(9.0, false));
+        assert!(told.is_due(2.0, false) && !told.is_due(1.05, false));
+        assert!(!told.is_due(2.1, true) && told.is_due(2.3, true));
+    }
+
+    #[test]
+    fn a_picture_carries_the_changes_before_it() {
+        let mut told = Told { layouts: 2, unseen: vec![(1, Instant::now()), (2, Instant::now())], ..Told::default() };
+        assert_eq!(told.seen(0), None);
+        assert!(!told.carries(1) && told.seen(1).is_some() && told.seen(1).is_none());
+        assert!(told.carries(2) && told.seen(2).is_some());
+    }
 }

@@ -61,6 +61,8 @@ pub struct Snapshot {
     pub paused: bool,
     /// Why nothing can be computed, or why the solver stopped; empty when all is well.
     pub problem: Vec<Finding>,
+    /// How many changed layouts the session had been given by then.
+    pub layouts: u64,
     /// Goes up by one whenever the water starts from rest (other cells, or reset), so that viewers drop what they keep.
     pub generation: u64,
 }

@@ -48,6 +48,7 @@ pub struct Worker {
     pace: Pace,
     paused: bool,
     generation: u64,
+    layouts: u64,
     published: Instant,
 }
 
@@ -88,6 +89,7 @@ impl Worker {
             pace: Pace::new(1.0, now, Count::default()),
             paused: false,
             generation: 0,
+            layouts: 0,
             published: now,
         }
     }
@@ -109,6 +111,7 @@ impl Worker {
             pace: Pace::new(self.pace.limit, Instant::now(), self.count()),
             paused: self.paused,
             generation: self.generation,
+            layouts: self.layouts,
             published: self.published,
         }
     }
@@ -193,6 +196,7 @@ impl Worker {
     /// Goes on with another layout, keeping what it can.
     fn change(&mut self, layout: Layout) -> Next {
         self.layout = layout;
+        self.layouts += 1;
         let Some(mut run) = self.run.take() else { return self.restart() };
         let kept = kept(&run.case.layout, &self.layout);
         if kept == Kept::Nothing {
@@ -347,6 +351,7 @@ impl Worker {
             cell_steps_per_s: rate.cell_steps_per_s,
             paused: self.paused,
             problem: self.problem.clone(),
+            layouts: self.layouts,
             generation: self.generation,
         });
     }

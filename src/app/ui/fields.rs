@@ -1,15 +1,20 @@
 //! Fields for quantities: drag to change, click to type with a unit.
 
+use super::meaning;
 use crate::units::{Display, Kind, Quantity};
 use bevy_egui::egui::{ComboBox, DragValue, Response, RichText, Ui};
 
+/// Share of a number that a point of dragging changes it by.
+const SHARE_PER_POINT: f64 = 0.002;
+
 /// One labelled field on its own row of a two-column grid; true when it changed.
 pub fn quantity<K: Kind>(ui: &mut Ui, label: &str, value: &mut Quantity<K>, display: Display) -> bool {
-    let name = ui.label(label);
+    let name = named(ui, label);
     let (unit_name, digits) = if display == Display::Us { K::US } else { K::METRIC };
     let unit = K::UNITS.iter().find(|u| u.name == unit_name).unwrap_or(&K::UNITS[0]);
     let mut number = (value.si() - unit.offset) / unit.scale;
-    let step = 0.5 * 0.1f64.powi(digits as i32);
+    // A metre should not take a metre of desk; Shift is ten times finer.
+    let step = (0.5 * 0.1f64.powi(digits as i32)).max(number.abs() * SHARE_PER_POINT);
     let parse = move |text: &str| {
         let typed: Quantity<K> = text.parse().or_else(|_| format!("{text} {unit_name}").parse()).ok()?;
         Some((typed.si() - unit.offset) / unit.scale)
@@ -28,6 +33,15 @@ pub fn quantity<K: Kind>(ui: &mut Ui, label: &str, value: &mut Quantity<K>, disp
     changed
 }
 
+/// The name of a field; what it decides is told under the pointer.
+fn named(ui: &mut Ui, label: &str) -> Response {
+    let name = ui.label(label);
+    match meaning::of(label) {
+        Some(text) => name.on_hover_text(text),
+        None => name,
+    }
+}
+
 fn tell(response: Response, metric: &str, us: &str) {
     response.on_hover_text(format!("Drag to change, or click and type with any unit ({us}, {metric}, …)"));
 }
@@ -40,7 +54,7 @@ fn rounded<K: Kind>(si: f64, display: Display) -> Quantity<K> {
 
 /// A share of 1 shown in percent; true when it changed.
 pub fn percent(ui: &mut Ui, label: &str, value: &mut f64, most: f64) -> bool {
-    let name = ui.label(label);
+    let name = named(ui, label);
     let mut number = *value * 100.0;
     let response =
         ui.add(DragValue::new(&mut number).range(0.0..=most * 100.0).speed(0.5).max_decimals(0).suffix(" %")).labelled_by(name.id);
@@ -53,7 +67,7 @@ pub fn percent(ui: &mut Ui, label: &str, value: &mut f64, most: f64) -> bool {
 
 /// A plain number; true when it changed.
 pub fn number(ui: &mut Ui, label: &str, value: &mut f64, range: std::ops::RangeInclusive<f64>, digits: usize) -> bool {
-    let name = ui.label(label);
+    let name = named(ui, label);
     let speed = 0.5 * 0.1f64.powi(digits as i32);
     let changed = ui.add(DragValue::new(value).range(range).speed(speed).max_decimals(digits)).labelled_by(name.id).changed();
     ui.end_row();
@@ -62,7 +76,7 @@ pub fn number(ui: &mut Ui, label: &str, value: &mut f64, range: std::ops::RangeI
 
 /// A whole number; true when it changed.
 pub fn count(ui: &mut Ui, label: &str, value: &mut u32, range: std::ops::RangeInclusive<u32>) -> bool {
-    let name = ui.label(label);
+    let name = named(ui, label);
     let changed = ui.add(DragValue::new(value).range(range).speed(0.05)).labelled_by(name.id).changed();
     ui.end_row();
     changed
@@ -70,7 +84,7 @@ pub fn count(ui: &mut Ui, label: &str, value: &mut u32, range: std::ops::RangeIn
 
 /// Yes or no; true when it changed.
 pub fn tick(ui: &mut Ui, label: &str, value: &mut bool) -> bool {
-    let name = ui.label(label);
+    let name = named(ui, label);
     let changed = ui.checkbox(value, "").labelled_by(name.id).changed();
     ui.end_row();
     changed
@@ -78,7 +92,7 @@ pub fn tick(ui: &mut Ui, label: &str, value: &mut bool) -> bool {
 
 /// One of several; true when it changed.
 pub fn choice<T: PartialEq + Clone>(ui: &mut Ui, label: &str, value: &mut T, options: &[(T, &str)]) -> bool {
-    let name = ui.label(label);
+    let name = named(ui, label);
     let changed = pick(ui, label, value, options).labelled_by(name.id).changed();
     ui.end_row();
     changed

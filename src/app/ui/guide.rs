@@ -7,7 +7,7 @@ use crate::app::part::{List, Part};
 use bevy_egui::egui::{RichText, Ui};
 
 /// A step: what it says on its button, what it is good for, what it does.
-type Step = (&'static str, &'static str, Action);
+pub type Step = (&'static str, &'static str, Action);
 
 /// Under the list of parts, while none is selected.
 pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
@@ -23,6 +23,24 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     }
     let text = "Pick a part to see and change its numbers. Every change can be undone.";
     ui.label(RichText::new(text).small().color(seen.theme().muted));
+}
+
+/// The first step that a new layout still lacks and that isn't being taken just now.
+pub fn next(seen: &Seen) -> Option<Step> {
+    let taken = seen.model.desk.selected.map(|part| Action::Select(Some(part)));
+    let steps = if is_demo(seen) { Vec::new() } else { missing(seen) };
+    steps.into_iter().find(|(_, _, action)| taken.as_ref() != Some(action))
+}
+
+/// That step in one line, while the fields of a part take the room.
+pub fn line(ui: &mut Ui, (word, help, action): Step, seen: &Seen, out: &mut Vec<Action>) {
+    ui.add_space(theme::GAP / 2.0);
+    ui.horizontal(|ui| {
+        ui.label(RichText::new("Next").small().strong().color(seen.theme().accent));
+        if ui.small_button(word).on_hover_text(help).clicked() {
+            out.push(action);
+        }
+    });
 }
 
 /// The demo as it came, in no file and unchanged.

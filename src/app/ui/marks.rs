@@ -45,7 +45,7 @@ pub fn draw(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
         paint(ui, rect, mark, font, seen);
         touch(ui, rect, mark, seen, out);
     }
-    rulers::draw(ui, free, seen);
+    rulers::draw(ui, free, seen, taken);
     handles::draw(ui, free, seen, out);
 }
 

@@ -21,6 +21,7 @@ mod hover;
 mod keys;
 mod legend;
 mod marks;
+mod meaning;
 mod menu;
 mod net;
 mod notice;

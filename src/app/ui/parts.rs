@@ -24,6 +24,9 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
             }
         });
         settle(ui, part, shown.response.rect.height());
+        if let Some(step) = guide::next(seen) {
+            Panel::bottom("next").resizable(false).frame(Frame::new()).show(ui, |ui| guide::line(ui, step, seen, out));
+        }
     }
     if seen.model.desk.selected.is_none() && ui.available_height() > 260.0 {
         Panel::bottom("guide").resizable(false).frame(Frame::new()).show(ui, |ui| guide::panel(ui, seen, out));

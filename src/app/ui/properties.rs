@@ -18,7 +18,7 @@ pub fn panel(ui: &mut Ui, part: Part, room: f32, seen: &Seen, out: &mut Vec<Acti
     }
     name(ui, part, seen, out);
     let mut changed = false;
-    ScrollArea::vertical().id_salt("fields").max_height(room).show(ui, |ui| {
+    ScrollArea::vertical().id_salt("fields").auto_shrink([false, true]).max_height(room).show(ui, |ui| {
         Grid::new(("fields", part)).num_columns(2).spacing([8.0, 4.0]).show(ui, |ui| {
             known(ui, part, seen);
             changed = edit_part::edit(ui, &mut item, seen);

@@ -9,7 +9,10 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     let theme = seen.theme();
     ui.add_space(theme::GAP / 2.0);
     ui.horizontal(|ui| {
-        ui.label(RichText::new("How sure").heading());
+        let title = ui.label(RichText::new("How sure").heading());
+        if let Some(reaction) = seen.model.live.reaction {
+            title.on_hover_text(format!("The flow took up the last change {reaction:.2} s after it was made"));
+        }
         ui.label(RichText::new(settled(seen)).small().strong().color(theme.accent));
     });
     ui.spacing_mut().item_spacing.y = 3.0;

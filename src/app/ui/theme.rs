@@ -95,7 +95,7 @@ const LIGHT: Theme = Theme {
     sand: rgb(0xb3a790),
     brace: rgb(0x7d929d),
     overflow: rgb(0x6a7982),
-    pipe: rgb(0xf2f5f6),
+    pipe: rgb(0xb2b8bb),
     jet: rgb(0x0a6f66),
     idle: rgb(0x8b9aa3),
     screen: rgb(0x6b5a94),

@@ -68,7 +68,7 @@ fn card(ui: &mut Ui, index: usize, finding: &Finding, seen: &Seen, out: &mut Vec
                 ui.set_width(ui.available_width());
                 ui.spacing_mut().item_spacing = vec2(4.0, 3.0);
                 head(ui, finding, seen);
-                ui.add(plain(RichText::new(&finding.what)));
+                ui.add(plain(RichText::new(words::unbroken(&finding.what))));
                 if open {
                     body(ui, finding, seen);
                 }
@@ -104,7 +104,7 @@ pub fn told(ui: &mut Ui, finding: &Finding, seen: &Seen) {
         ui.set_width(ui.available_width());
         ui.spacing_mut().item_spacing = vec2(4.0, 3.0);
         head(ui, finding, seen);
-        ui.add(plain(RichText::new(&finding.what)));
+        ui.add(plain(RichText::new(words::unbroken(&finding.what))));
         body(ui, finding, seen);
     });
 }
@@ -126,9 +126,9 @@ fn head(ui: &mut Ui, finding: &Finding, seen: &Seen) {
 
 fn body(ui: &mut Ui, finding: &Finding, seen: &Seen) {
     let theme = seen.theme();
-    ui.add(plain(RichText::new(&finding.why).small().color(theme.muted)));
+    ui.add(plain(RichText::new(words::unbroken(&finding.why)).small().color(theme.muted)));
     if !finding.mend.is_empty() {
         ui.add(plain(RichText::new("Mend").small().strong().color(theme.accent)));
-        ui.add(plain(RichText::new(&finding.mend).small()));
+        ui.add(plain(RichText::new(words::unbroken(&finding.mend)).small()));
     }
 }

@@ -35,6 +35,26 @@ pub fn speed(si: f64, display: Display) -> String {
     show::<SpeedKind>(si, display)
 }
 
+/// Words whose numbers stay on one line with their units.
+pub fn unbroken(text: &str) -> String {
+    let mut words = text.split(' ').peekable();
+    let mut out = String::with_capacity(text.len());
+    while let Some(word) = words.next() {
+        out.push_str(word);
+        let number = word.ends_with(|c: char| c.is_ascii_digit());
+        let unit = |next: &&str| UNITS.contains(&next.trim_end_matches([',', ';', ':', '.', ')']));
+        match words.peek() {
+            Some(next) => out.push(if number && unit(next) { '\u{a0}' } else { ' ' }),
+            None => break,
+        }
+    }
+    out
+}
+
+/// Units that findings speak in.
+const UNITS: [&str; 18] =
+    ["mm", "cm", "m", "in", "ft", "L", "gal", "L/h", "gph", "cm/s", "m/s", "in/s", "ft/s", "s", "deg", "%", "kPa", "psi"];
+
 /// Three-figure number of cells: "52 000".
 pub fn thousands(n: usize) -> String {
     let digits = n.to_string();
@@ -68,6 +88,14 @@ pub fn mark(painter: &Painter, at: Pos2, grade: Grade, color: Color32) {
 
 #[cfg(test)]
 mod tests {
+    #[test]
+    fn numbers_keep_their_units() {
+        assert_eq!(
+            super::unbroken("comes at 7.3 cm/s, from 2 sides of N1 and 3 m"),
+            "comes at 7.3\u{a0}cm/s, from 2 sides of N1 and 3\u{a0}m"
+        );
+    }
+
     #[test]
     fn groups_of_three() {
         assert_eq!(super::thousands(1_234_567), "1\u{2009}234\u{2009}567");

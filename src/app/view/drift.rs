@@ -182,6 +182,7 @@ mod tests {
             cell_steps_per_s: 0.0,
             paused: false,
             problem: Vec::new(),
+            layouts: 0,
             generation: 0,
         }
     }
