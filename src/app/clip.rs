@@ -118,12 +118,16 @@ impl Take {
 fn pace(mut clock: ResMut<Clock>, mut recorder: ResMut<Recorder>, desktop: Res<Desktop>, worker: Res<Worker>) {
     clock.paced = recorder.0.as_ref().map(|take| if take.is_ready() { desktop.desk.pace / PER_SECOND } else { 0.0 });
     let Some(take) = recorder.0.as_mut().filter(|_| desktop.desk.playing) else { return };
-    let ahead = clock.behind(&desktop);
-    let hold = if take.held { ahead > AHEAD[1] } else { ahead > AHEAD[0] };
+    let hold = holds(take.held, clock.behind(&desktop), desktop.desk.pace / PER_SECOND);
     if hold != take.held {
         take.held = hold;
         worker.tell_all(if hold { Command::Pause } else { Command::Play });
     }
+}
+
+/// Whether flow that is so far ahead (s) of the picture is held. What is held always suffices for the next picture, a step (s) later.
+fn holds(held: bool, ahead: f64, step: f64) -> bool {
+    ahead > step + if held { AHEAD[1] } else { AHEAD[0] }
 }
 
 fn obey(
@@ -208,4 +212,19 @@ fn shoot(commands: &mut Commands, take: &mut Take, caption: Option<Caption>) {
             }
         },
     );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::action::PACES;
+
+    #[test]
+    fn held_flow_suffices_for_the_next_picture() {
+        for pace in PACES {
+            let step = pace / PER_SECOND;
+            assert!(!holds(true, step, step) && !holds(true, step + 0.2, step), "at {pace} the flow must go on");
+            assert!(holds(false, step + 1.0, step) && holds(true, step + 0.5, step) && !holds(false, step + 0.5, step));
+        }
+    }
 }

@@ -3,6 +3,7 @@
 use super::clip::Wish;
 use super::full_study::StudyWish;
 use super::kept::Compare;
+use super::live::Which;
 use super::part::Part;
 use super::shelf::Rescued;
 use super::sight::Sight;
@@ -313,8 +314,8 @@ pub struct Desk {
     pub picking: bool,
     /// Rank of the dead spot that is pointed out.
     pub dead_spot: Option<u16>,
-    /// The finding that is opened, by its words.
-    pub finding: Option<String>,
+    /// The finding that is opened.
+    pub finding: Option<Which>,
     /// How the tank is seen.
     pub sight: Option<Sight>,
     /// What the lower panel shows.

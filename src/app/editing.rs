@@ -215,7 +215,8 @@ impl Model {
     }
 
     pub(super) fn aim_at(&mut self, place: DVec3) -> Vec<Errand> {
-        self.desk.picking = false;
+        // What was asked for is done.
+        (self.desk.picking, self.desk.notice) = (false, None);
         let (layout, display) = (self.document.layout().clone(), self.desk.display);
         self.change(|part| reach::aimed_at(&layout, part, place, display))
     }

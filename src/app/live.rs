@@ -15,6 +15,15 @@ use std::sync::Arc;
 /// Averaged time (s of tank time) from which dead spots are shown; the window says how much of a cycle that is. Own judgement, no source.
 pub const ENOUGH_S: f64 = 30.0;
 
+/// A finding, known again after its numbers have changed: the running average renews them every second.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Which {
+    rule: String,
+    part: String,
+    /// Of those with the same rule and part.
+    nth: usize,
+}
+
 /// What is known about the layout just now.
 #[derive(Default, Clone)]
 pub struct Live {
@@ -104,6 +113,19 @@ impl Live {
         let mut seen = std::collections::HashSet::new();
         findings.retain(|f| seen.insert((f.rule.clone(), f.part.clone(), f.place.map(|p| p.map(|x| (x * 100.0) as i64)))));
         self.findings = findings;
+    }
+
+    /// Which finding stands at this place of the list.
+    pub fn which(&self, index: usize) -> Option<Which> {
+        let finding = self.findings.get(index)?;
+        let alike = |f: &&Finding| f.rule == finding.rule && f.part == finding.part;
+        let nth = self.findings[..index].iter().filter(alike).count();
+        Some(Which { rule: finding.rule.clone(), part: finding.part.clone(), nth })
+    }
+
+    /// Where it stands in the list now.
+    pub fn place(&self, which: &Which) -> Option<usize> {
+        (0..self.findings.len()).find(|&index| self.which(index).as_ref() == Some(which))
     }
 
     /// How many findings have this grade.

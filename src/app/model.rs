@@ -329,7 +329,7 @@ impl Model {
             self.say(Grade::Note, "The verdict lists nothing so far");
             return Vec::new();
         }
-        let open = self.desk.finding.as_ref().and_then(|words| self.live.findings.iter().position(|f| &f.what == words));
+        let open = self.desk.finding.as_ref().and_then(|which| self.live.place(which));
         self.show_finding(open.map_or(0, |i| i + 1) % self.live.findings.len())
     }
 
@@ -339,8 +339,9 @@ impl Model {
         let part = Part::named(layout, &finding.part);
         let place = finding.place.or_else(|| Some(part?.place(layout)?.to_array()));
         let spot = self.live.record.iter().flat_map(|r| &r.dead_spots).find(|d| finding.place == Some(d.centre_m)).map(|d| d.rank as u16);
-        let already = self.desk.finding.as_ref() == Some(&finding.what);
-        self.desk.finding = Some(finding.what.clone());
+        let which = self.live.which(index);
+        let already = self.desk.finding == which;
+        self.desk.finding = which;
         self.desk.dead_spot = spot;
         if part.is_some() {
             self.select(part);

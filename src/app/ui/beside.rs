@@ -20,7 +20,7 @@ pub fn overlay(ui: &mut Ui, free: Rect, panes: Panes, seen: &Seen, out: &mut Vec
     match panes.kept {
         Some(room) => {
             letter(ui, room.left_bottom(), "A", &kept.name, seen);
-            letter(ui, panes.own.left_bottom(), "B", own, seen);
+            letter(ui, over_the_bar(ui, panes.own.left_bottom()), "B", own, seen);
             let line = if room.right() <= panes.own.left() {
                 Rect::from_min_max(room.right_top(), panes.own.left_bottom())
             } else {
@@ -33,6 +33,15 @@ pub fn overlay(ui: &mut Ui, free: Rect, panes: Panes, seen: &Seen, out: &mut Vec
     }
     if fits && seen.model.desk.shown.panels {
         bar(ui, free, seen, out);
+    }
+}
+
+/// A corner, or the place above the bar where that reaches so far.
+fn over_the_bar(ui: &Ui, corner: Pos2) -> Pos2 {
+    let bar = ui.ctx().memory(|m| m.area_rect(Id::new("beside")));
+    match bar.filter(|bar| bar.left() < corner.x + 120.0) {
+        Some(bar) => corner - vec2(0.0, bar.height() + theme::GAP),
+        None => corner,
     }
 }
 
@@ -146,7 +155,10 @@ fn findings(ui: &mut Ui, against: &Against, seen: &Seen) {
     if against.findings.is_empty() {
         small(ui, "The same in both.", colours.muted);
     }
-    for change in &against.findings {
+    // A fault that went says more than ten notes that came.
+    let mut weightiest: Vec<_> = against.findings.iter().collect();
+    weightiest.sort_by_key(|change| std::cmp::Reverse(change.finding.grade));
+    for change in weightiest {
         let [how, grade, what] = said::finding(change);
         ui.horizontal_top(|ui| {
             let (rect, _) = ui.allocate_exact_size(vec2(13.0, 15.0), Sense::hover());

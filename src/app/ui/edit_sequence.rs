@@ -43,7 +43,7 @@ fn seconds(s: f64) -> Time {
 }
 
 fn edit_drive(ui: &mut Ui, drive: &mut Drive, drum: Option<&Drum>, display: Display) -> bool {
-    let chosen = motion(ui, drive, drum);
+    let chosen = motion(ui, "  moves by", drive, drum);
     let moved = match &mut drive.motion {
         Motion::Turning { period } => fields::quantity(ui, "  one turn", period, display),
         Motion::Held { turn } => fields::percent(ui, "  held at", turn, 1.0),
@@ -59,14 +59,14 @@ fn edit_drive(ui: &mut Ui, drive: &mut Drive, drum: Option<&Drum>, display: Disp
 }
 
 /// Turning, steps or held; what was written for one is not kept for another.
-pub fn motion(ui: &mut Ui, drive: &mut Drive, drum: Option<&Drum>) -> bool {
+pub fn motion(ui: &mut Ui, label: &str, drive: &mut Drive, drum: Option<&Drum>) -> bool {
     let outlets = drum.map_or(4, |d| d.outlets);
     let mut kind = match &drive.motion {
         Motion::Turning { .. } => 0,
         Motion::Steps(_) => 1,
         Motion::Held { .. } => 2,
     };
-    ui.push_id(&drive.drum, |ui| ui.label("  moves by"));
+    ui.push_id(&drive.drum, |ui| ui.label(label));
     let changed = fields::pick(ui, ("motion", &drive.drum), &mut kind, &[(0, "turning"), (1, "steps"), (2, "held")]).changed();
     ui.end_row();
     if changed {

@@ -34,7 +34,6 @@ pub fn next(seen: &Seen) -> Option<Step> {
 
 /// That step in one line, while the fields of a part take the room.
 pub fn line(ui: &mut Ui, (word, help, action): Step, seen: &Seen, out: &mut Vec<Action>) {
-    ui.add_space(theme::GAP / 2.0);
     ui.horizontal(|ui| {
         ui.label(RichText::new("Next").small().strong().color(seen.theme().accent));
         if ui.small_button(word).on_hover_text(help).clicked() {

@@ -28,6 +28,35 @@ pub fn draw(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
     }
 }
 
+/// Where the selected part and the tip of its jet are taken hold of.
+pub fn held(seen: &Seen) -> Vec<Rect> {
+    let Some(part) = seen.model.desk.selected.filter(|p| p.list != List::Tank) else { return Vec::new() };
+    let from = part.place(seen.model.document.layout()).and_then(|place| on_screen(seen, place));
+    let tip = jet(seen, part).map(|(_, at, _)| at);
+    let round = from.into_iter().chain(tip).map(|at| Rect::from_center_size(at, vec2(2.0 * HOLD, 2.0 * HOLD)));
+    let knobs = knobs(seen, part).into_iter().filter_map(|(place, ..)| on_screen(seen, place));
+    round.chain(knobs.map(|at| Rect::from_min_size(at - vec2(8.0, 10.0), vec2(54.0, 20.0)))).collect()
+}
+
+/// What turns and what scales a rock: place, name, help.
+fn knobs(seen: &Seen, part: Part) -> Vec<(DVec3, &'static str, &'static str)> {
+    let Some(Item::Rock(rock)) = part.get(seen.model.document.layout()) else { return Vec::new() };
+    let foot = rock.at.metres();
+    let out_there = rock.turn.yaw.si();
+    let beside = foot + DVec3::new(out_there.cos(), out_there.sin(), 0.0) * (reach::girth(&rock.shape) + 0.04);
+    let above = foot + DVec3::Z * reach::extent(&rock.shape).z;
+    vec![(beside, "turn", "Drag round the rock to turn it"), (above, "scale", "Drag up or down to scale the rock")]
+}
+
+/// Root and tip of a part's jet on the screen, and how far apart they are, m.
+fn jet(seen: &Seen, part: Part) -> Option<(Pos2, Pos2, f64)> {
+    let layout = seen.model.document.layout();
+    let reach = layout.tank.size().max_element() * TIP;
+    let (from, mut item) = (part.place(layout)?, part.get(layout)?);
+    let direction = reach::aim_of(&mut item)?.direction(from);
+    Some((on_screen(seen, from)?, on_screen(seen, from + direction * reach)?, reach))
+}
+
 fn on_screen(seen: &Seen, place: DVec3) -> Option<Pos2> {
     seen.model.desk.sight?.project(place).map(|[x, y]| pos2(x, y))
 }
@@ -71,11 +100,7 @@ fn help(ui: &Ui, response: Response, text: &str) {
 
 /// The tip of the selected jet turns its aim.
 fn tip(ui: &mut Ui, free: Rect, part: Part, seen: &Seen, out: &mut Vec<Action>) {
-    let layout = seen.model.document.layout();
-    let reach = layout.tank.size().max_element() * TIP;
-    let Some((from, Some(mut item))) = part.place(layout).map(|from| (from, part.get(layout))) else { return };
-    let Some(direction) = reach::aim_of(&mut item).map(|aim| aim.direction(from)) else { return };
-    let Some((root, at)) = on_screen(seen, from).zip(on_screen(seen, from + direction * reach)) else { return };
+    let Some((root, at, reach)) = jet(seen, part) else { return };
     if !free.contains(at) {
         return;
     }
@@ -84,7 +109,7 @@ fn tip(ui: &mut Ui, free: Rect, part: Part, seen: &Seen, out: &mut Vec<Action>) 
     ui.painter().circle(at, 6.0, theme.accent, Stroke::new(2.0, theme.text));
     let response = handle(ui, at, Id::new(("tip", part)));
     if let Some(Some((sight, to))) = grab::pulled(ui, &response, at).map(|to| seen.model.desk.sight.map(|s| (s, to)))
-        && let Some(item) = reach::aimed(layout, part, sight.ray([to.x, to.y]), reach)
+        && let Some(item) = reach::aimed(seen.model.document.layout(), part, sight.ray([to.x, to.y]), reach)
     {
         out.push(Action::Edit(grab::put(part, item)));
     }
@@ -116,15 +141,8 @@ fn stone(ui: &mut Ui, free: Rect, part: Part, seen: &Seen, out: &mut Vec<Action>
 /// The selected rock: its body moves it, a handle beside it turns it, one above it scales it.
 fn rock(ui: &mut Ui, free: Rect, part: Part, seen: &Seen, out: &mut Vec<Action>) {
     let layout = seen.model.document.layout();
-    let Some(Item::Rock(rock)) = part.get(layout) else { return };
-    let foot = rock.at.metres();
-    let extent = reach::extent(&rock.shape);
-    let out_there = rock.turn.yaw.si();
-    let beside = foot + DVec3::new(out_there.cos(), out_there.sin(), 0.0) * (reach::girth(&rock.shape) + 0.04);
-    let above = foot + DVec3::Z * extent.z;
     let display = seen.model.desk.display;
-    let knobs = [(beside, "turn", "Drag round the rock to turn it"), (above, "scale", "Drag up or down to scale the rock")];
-    for (place, name, text) in knobs {
+    for (place, name, text) in knobs(seen, part) {
         let Some(at) = on_screen(seen, place).filter(|at| free.contains(*at)) else { continue };
         knob(ui, at, name, seen);
         let response = handle(ui, at, Id::new((name, part)));

@@ -50,7 +50,12 @@ fn unit(seen: &Seen) -> (&'static str, f64) {
 
 fn title(seen: &Seen) -> String {
     let desk = &seen.model.desk;
-    let quantity = if desk.colours_surfaces() { desk.quantity.title() } else { Quantity::Now.title() };
+    // Streamlines and the drift of the film are those of the mean flow.
+    let quantity = match desk.shown {
+        _ if desk.colours_surfaces() => desk.quantity.title(),
+        shown if shown.tracers || shown.arrows => Quantity::Now.title(),
+        _ => Quantity::Mean.title(),
+    };
     if differs(seen) { format!("B less A: {}", quantity.to_lowercase().replace("rms", "RMS")) } else { quantity.to_owned() }
 }
 

@@ -33,6 +33,8 @@ pub fn draw(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
     marks.sort_by_key(|m| (!m.strong, order(m.kind)));
     let overlays = ["see", "legend"].map(|name| ui.ctx().memory(|m| m.area_rect(Id::new(name))));
     let mut taken: Vec<Rect> = overlays.into_iter().flatten().collect();
+    taken.extend(handles::held(seen));
+    let mut placed = Vec::new();
     for mark in &marks {
         let font = FontId::proportional(if matches!(mark.kind, Kind::DeadSpot(_)) { theme::BODY } else { theme::SMALL });
         let text = ui.painter().layout_no_wrap(mark.text.clone(), font.clone(), Color32::PLACEHOLDER);
@@ -42,10 +44,14 @@ pub fn draw(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
             continue;
         }
         taken.push(rect);
+        placed.push((rect, mark, font));
+    }
+    // Lines lie under names, and their words beside them.
+    rulers::draw(ui, free, seen, taken);
+    for (rect, mark, font) in placed {
         paint(ui, rect, mark, font, seen);
         touch(ui, rect, mark, seen, out);
     }
-    rulers::draw(ui, free, seen, taken);
     handles::draw(ui, free, seen, out);
 }
 

@@ -56,12 +56,25 @@ fn reading(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) -> bool 
     true
 }
 
+/// Waited for longer than most changes take: a word on each of them would only flicker.
+const LATE: f64 = 0.7;
+
+/// For how long the flow has been behind the layout.
+fn late(ui: &Ui, stale: bool) -> bool {
+    let (key, now) = (Id::new("stale since"), ui.input(|i| i.time));
+    if !stale {
+        ui.ctx().data_mut(|d| d.remove_temp::<f64>(key));
+        return false;
+    }
+    now - ui.ctx().data_mut(|d| *d.get_temp_mut_or(key, now)) > LATE
+}
+
 fn starting(ui: &mut Ui, free: Rect, seen: &Seen) {
     let live = &seen.model.live;
     let text = match (live.blocked(), &live.snapshot) {
         (Some(_), _) => "The flow stands still: something has to be mended first. The verdict says what.",
         (None, None) => "Setting up the flow…",
-        (None, Some(_)) if live.stale => "Starting again with the change…",
+        (None, Some(_)) if late(ui, live.stale) => "Taking up the change…",
         (None, Some(_)) => return,
     };
     let theme = seen.theme();

@@ -24,9 +24,6 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
             }
         });
         settle(ui, part, shown.response.rect.height());
-        if let Some(step) = guide::next(seen) {
-            Panel::bottom("next").resizable(false).frame(Frame::new()).show(ui, |ui| guide::line(ui, step, seen, out));
-        }
     }
     if seen.model.desk.selected.is_none() && ui.available_height() > 260.0 {
         Panel::bottom("guide").resizable(false).frame(Frame::new()).show(ui, |ui| guide::panel(ui, seen, out));
@@ -36,6 +33,10 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
         let most = ui.ctx().content_rect().height() - 110.0;
         ScrollArea::vertical().max_height(most).min_scrolled_height(most).show(ui, |ui| kinds(ui, out));
     });
+    // Above the list, where it keeps its place while fields come and go.
+    if let Some(step) = seen.model.desk.selected.and_then(|_| guide::next(seen)) {
+        guide::line(ui, step, seen, out);
+    }
     ScrollArea::vertical().auto_shrink(false).id_salt("parts").show(ui, |ui| {
         for list in List::ALL {
             section(ui, list, seen, out);

@@ -9,7 +9,7 @@ use crate::app::document::Edit;
 use crate::app::part::Item;
 use crate::layout::{Direction, Drive, Drum, Motion, Sequence, Step};
 use crate::units::Time;
-use bevy_egui::egui::{Align2, CursorIcon, FontId, Grid, Id, Rect, Response, Sense, Shape, Stroke, Ui, pos2, vec2};
+use bevy_egui::egui::{Align2, CursorIcon, FontId, Grid, Id, Rect, Response, RichText, Sense, Shape, Stroke, Ui, pos2, vec2};
 
 /// Height of the strip, points.
 pub const HEIGHT: f32 = 17.0;
@@ -176,6 +176,9 @@ fn popup(response: &Response, drum: &Drum, drive: &Drive, step: usize, put: &mut
         ui.set_min_width(210.0);
         let mut changed = drive.clone();
         let display = seen.model.desk.display;
+        if let Motion::Steps(steps) = &changed.motion {
+            ui.label(RichText::new(format!("{}, step {} of {}", drum.id, step + 1, steps.len())).strong());
+        }
         Grid::new("step").num_columns(2).show(ui, |ui| {
             kind(ui, &mut changed, drum);
             match &mut changed.motion {
@@ -211,5 +214,5 @@ fn popup(response: &Response, drum: &Drum, drive: &Drive, step: usize, put: &mut
 
 /// Turning, steps or held.
 fn kind(ui: &mut Ui, drive: &mut Drive, drum: &Drum) {
-    super::edit_sequence::motion(ui, drive, Some(drum));
+    super::edit_sequence::motion(ui, "Moves by", drive, Some(drum));
 }

@@ -62,10 +62,9 @@ fn lines(seen: &Seen) -> Vec<String> {
     }
     lines.push(format!("Averaged {:.0} s, {:.1} of the {:.0} s cycle", flow.averaged, flow.averaged / period, period));
     if let Some(record) = live.record.as_ref().filter(|r| r.run.half_to_half.is_finite() && flow.averaged > 0.0) {
-        lines.push(format!("Second half against first: {:+.0} %", record.run.half_to_half * 100.0));
+        lines.push(format!("Second half against first: {:+.0} %", (record.run.half_to_half * 100.0).round() + 0.0));
     }
-    let pace = if flow.paused { "held".to_owned() } else { format!("{:.2} × real time", flow.real_time_factor) };
-    lines.push(format!("Runs at {pace}"));
+    lines.push(if flow.paused { "The water is held".to_owned() } else { format!("Runs at {:.2} × real time", flow.real_time_factor) });
     let count: usize = flow.n.iter().product();
     lines.push(format!("{} cells of {}", words::thousands(count), words::length(flow.h, seen.model.desk.display)));
     lines

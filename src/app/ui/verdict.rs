@@ -2,7 +2,7 @@
 
 use super::{Seen, theme, words};
 use crate::app::action::Action;
-use crate::app::live::ENOUGH_S;
+use crate::app::live::{ENOUGH_S, Which};
 use crate::finding::{Finding, Grade};
 use crate::report::shown::{count, part};
 use bevy_egui::egui::{CornerRadius, Frame, Margin, RichText, ScrollArea, Sense, Stroke, Ui, UiBuilder, vec2};
@@ -56,7 +56,7 @@ fn waiting(seen: &Seen, averaged: f64) -> String {
 
 fn card(ui: &mut Ui, index: usize, finding: &Finding, seen: &Seen, out: &mut Vec<Action>) {
     let theme = seen.theme();
-    let open = seen.model.desk.finding.as_ref() == Some(&finding.what);
+    let open = seen.model.desk.finding.is_some() && seen.model.desk.finding == seen.model.live.which(index);
     let builder = UiBuilder::new().id_salt(("finding", index)).sense(Sense::click());
     let response = ui
         .scope_builder(builder, |ui| {
@@ -76,7 +76,7 @@ fn card(ui: &mut Ui, index: usize, finding: &Finding, seen: &Seen, out: &mut Vec
         })
         .response;
     if open {
-        into_sight(ui, &response, &finding.what);
+        into_sight(ui, &response, seen.model.live.which(index));
     }
     let name = finding.what.clone();
     response.widget_info(|| bevy_egui::egui::WidgetInfo::labeled(bevy_egui::egui::WidgetType::Button, true, &name));
@@ -86,10 +86,10 @@ fn card(ui: &mut Ui, index: usize, finding: &Finding, seen: &Seen, out: &mut Vec
 }
 
 /// What was opened just now is scrolled to, once: its mend may lie below the edge.
-fn into_sight(ui: &Ui, response: &bevy_egui::egui::Response, words: &str) {
+fn into_sight(ui: &Ui, response: &bevy_egui::egui::Response, which: Option<Which>) {
     let key = bevy_egui::egui::Id::new("finding in sight");
-    let before: Option<(String, f32)> = ui.ctx().data(|d| d.get_temp(key));
-    let now = (words.to_owned(), response.rect.height());
+    let before: Option<(Option<Which>, f32)> = ui.ctx().data(|d| d.get_temp(key));
+    let now = (which, response.rect.height());
     if before.as_ref() != Some(&now) {
         response.scroll_to_me(None);
         ui.ctx().data_mut(|d| d.insert_temp(key, now));
