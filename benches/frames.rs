@@ -1,6 +1,6 @@
 //! Pictures per second of the whole window, drawn off screen with the solver running beside it.
 //!
-//! `cargo bench --bench frames -- [--size 1920x1080] [--tracers 100000] [--seconds 8]`. Each picture is waited for before the next one is
+//! `cargo bench --bench frames -- [--size 1920x1080] [--tracers 100000] [--seconds 8] [--import rock.stl]`. Each picture is waited for before the next one is
 //! begun, so that the number is a lower bound of what a window shows, which prepares one picture while the card draws another.
 
 use bevy::render::render_resource::PollType;
@@ -14,6 +14,7 @@ use slackwater::app::view::tracers::Tracers;
 use slackwater::app::{Desktop, machine, off_screen};
 use slackwater::layout::{Aim, Mount};
 use slackwater::units::{Angle, Length};
+use std::path::PathBuf;
 use std::time::Instant;
 
 /// What is measured.
@@ -21,6 +22,7 @@ struct Plan {
     size: [u32; 2],
     tracers: usize,
     seconds: f64,
+    import: Option<PathBuf>,
 }
 
 /// As typed; what is not understood is left at its default.
@@ -32,6 +34,7 @@ fn plan() -> Plan {
         size: size.unwrap_or([1920, 1080]),
         tracers: after("--tracers").and_then(|n| n.parse().ok()).unwrap_or(100_000),
         seconds: after("--seconds").and_then(|n| n.parse().ok()).unwrap_or(8.0),
+        import: after("--import").map(PathBuf::from),
     }
 }
 
@@ -64,6 +67,28 @@ fn main() {
         (0..5).for_each(|_| frame(&mut app));
         measure(&mut app, &plan, name);
     }
+    if let Some(path) = plan.import {
+        import(&mut app, path);
+    }
+}
+
+/// The pictures while a mesh is read and becomes rock, the slowest of them first.
+fn import(app: &mut bevy::app::App, path: PathBuf) {
+    let rocks = |app: &bevy::app::App| app.world().resource::<Desktop>().document.layout().rocks.len();
+    let (before, start) = (rocks(app), Instant::now());
+    app.world_mut().resource_mut::<Desktop>().queue.push(Action::ImportPath(path));
+    let (mut took, mut there) = (Vec::new(), None);
+    while there.is_none_or(|at: f64| start.elapsed().as_secs_f64() < at + 5.0) && start.elapsed().as_secs_f64() < 60.0 {
+        let begun = Instant::now();
+        frame(app);
+        took.push(begun.elapsed().as_secs_f64());
+        if there.is_none() && rocks(app) > before {
+            there = Some(start.elapsed().as_secs_f64());
+        }
+    }
+    took.sort_by(|a, b| b.total_cmp(a));
+    took.truncate(5);
+    println!("a mesh became rock after {there:.1?} s; slowest pictures meanwhile and in the 5 s after: {took:.3?} s");
 }
 
 fn frame(app: &mut bevy::app::App) {

@@ -168,6 +168,8 @@ pub enum Action {
     Top(Option<f32>),
     /// Show or hide.
     Toggle(Layer),
+    /// The full picture though the processor draws, or the light one.
+    FullPicture,
     /// US or metric.
     Units,
     /// Dark or light.
@@ -414,6 +416,13 @@ pub static COMMANDS: &[Command] = &[
         "Inches and gallons per hour, or millimetres and litres per hour",
     ),
     entry(Menu::Screen, "Dark or light", plain(Key::K), Action::Look, "Whichever reads better where you are"),
+    entry(
+        Menu::Screen,
+        "Full picture or light",
+        None,
+        Action::FullPicture,
+        "Without a graphics card the light picture has fewer tracers and unsmoothed edges; the full one is drawn slower",
+    ),
     entry(Menu::Screen, "Larger text", command(Key::Equals), Action::Text(1.125), "Words and panels larger"),
     entry(Menu::Screen, "Smaller text", command(Key::Minus), Action::Text(1.0 / 1.125), "Words and panels smaller"),
     entry(Menu::Screen, "Usual text", command(Key::Num0), Action::Text(0.0), "Words and panels as they came"),

@@ -5,10 +5,11 @@ use super::desk::Look;
 use super::kept::Side;
 use super::sight::Sight;
 use super::ui::theme::Theme;
-use super::{Desktop, Free, Phase, machine, space};
-use bevy::camera::Viewport;
+use super::{Desktop, Free, Phase, space};
+use bevy::camera::{CameraUpdateSystems, Viewport};
 use bevy::core_pipeline::tonemapping::Tonemapping;
 use bevy::prelude::*;
+use bevy_egui::EguiPostUpdateSet;
 use bevy_egui::egui::Rect;
 use bevy_egui::input::EguiWantsInput;
 use bevy_panorbit_camera::{ActiveCameraData, PanOrbitCamera, PanOrbitCameraPlugin, PanOrbitCameraSystemSet};
@@ -49,7 +50,7 @@ pub fn plugin(app: &mut App) {
         PostUpdate,
         (
             follow.before(TransformSystems::Propagate).after(PanOrbitCameraSystemSet),
-            see.after(TransformSystems::Propagate).before(super::shell::run),
+            see.after(TransformSystems::Propagate).after(CameraUpdateSystems).after(follow).before(EguiPostUpdateSet::EndPass),
         ),
     );
 }
@@ -63,15 +64,13 @@ fn spawn(mut commands: Commands, view: Res<super::Target>) {
         ..default()
     };
     let lens = Projection::Perspective(PerspectiveProjection { fov: FIELD, near: 0.02, far: 200.0, ..default() });
-    // Software drawing spends a fifth of a frame on smoothing edges; the processor is better used for the flow.
-    let smooth = if machine::draws_in_software() && std::env::var_os("SLACKWATER_SMOOTH").is_none() { Msaa::Off } else { Msaa::Sample4 };
     let at = Transform::from_xyz(0.0, 1.0, 6.0);
-    let mut eye = commands.spawn((Eye, Camera3d::default(), Tonemapping::None, lens.clone(), orbit, smooth, at));
+    let mut eye = commands.spawn((Eye, Camera3d::default(), Tonemapping::None, lens.clone(), orbit, at));
     if let Some(target) = &view.0 {
         eye.insert(target.clone());
     }
     let off = Camera { order: 1, is_active: false, clear_color: ClearColorConfig::None, ..default() };
-    let mut other = commands.spawn((OtherEye, Camera3d::default(), off, Tonemapping::None, lens, smooth, at, space::layer(Side::Kept)));
+    let mut other = commands.spawn((OtherEye, Camera3d::default(), off, Tonemapping::None, lens, at, space::layer(Side::Kept)));
     if let Some(target) = &view.0 {
         other.insert(target.clone());
     }

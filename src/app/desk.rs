@@ -292,6 +292,10 @@ pub struct Desk {
     pub orbiting: bool,
     /// What is shown at all.
     pub shown: Shown,
+    /// The processor draws; there is no graphics card.
+    pub software: bool,
+    /// The full picture is wanted even so.
+    pub full: bool,
     /// What is wanted of clips, and whether stills have captions.
     pub clip: Wish,
     /// The clip that is being recorded.
@@ -359,6 +363,8 @@ impl Desk {
                 film: false,
                 skin: false,
             },
+            software: false,
+            full: false,
             clip: Wish::default(),
             recording: None,
             compare: Compare::Beside,
@@ -379,6 +385,11 @@ impl Desk {
             notice: None,
             search: String::new(),
         }
+    }
+
+    /// The picture is drawn with fewer tracers and without smoothed edges.
+    pub fn light(&self) -> bool {
+        self.software && !self.full
     }
 
     /// A slice or the skin of rock and sand shows the quantity in colours.

@@ -1,5 +1,8 @@
 //! What this machine can do: is there a display, and a graphics driver.
 
+use bevy::render::settings::{MemoryHints, WgpuSettings};
+use std::sync::OnceLock;
+
 /// Why no window can be opened, in one sentence; `None` when one can.
 pub fn no_window() -> Option<String> {
     no_display().or_else(|| adapter().err())
@@ -7,7 +10,32 @@ pub fn no_window() -> Option<String> {
 
 /// The graphics driver is software: pictures cost processor time.
 pub fn draws_in_software() -> bool {
-    adapter().is_ok_and(|info| info.device_type == wgpu::DeviceType::Cpu)
+    static KNOWN: OnceLock<bool> = OnceLock::new();
+    *KNOWN.get_or_init(|| adapter().is_ok_and(|info| info.device_type == wgpu::DeviceType::Cpu))
+}
+
+/// How this process keeps memory (glibc's `mallopt`). Left alone, it gives a processor that draws its buffers anew for every picture, page by
+/// page, which took a fifth of a picture's time; and blocks of many megabytes end up between small ones, from where they never go back to the system.
+#[cfg(all(target_os = "linux", target_env = "gnu"))]
+pub fn keep_memory() {
+    use nix::libc::{M_ARENA_MAX, M_MMAP_THRESHOLD, M_TRIM_THRESHOLD, mallopt};
+    for (what, value) in [(M_MMAP_THRESHOLD, 4 << 20), (M_TRIM_THRESHOLD, 64 << 20), (M_ARENA_MAX, 4)] {
+        #[allow(unsafe_code, reason = "a call into the C library that takes two numbers")]
+        // SAFETY: it changes settings of the allocator, under the allocator's own lock.
+        unsafe {
+            mallopt(what, value);
+        }
+    }
+}
+
+/// Other systems' allocators are left as they are.
+#[cfg(not(all(target_os = "linux", target_env = "gnu")))]
+pub fn keep_memory() {}
+
+/// How graphics memory is had. The processor's is taken in small blocks: of large ones, half empty, little goes back to the system.
+pub fn graphics() -> WgpuSettings {
+    let hints = if draws_in_software() { MemoryHints::MemoryUsage } else { MemoryHints::Performance };
+    WgpuSettings { memory_hints: hints, ..WgpuSettings::default() }
 }
 
 /// The graphics adapter that will be used.

@@ -15,6 +15,7 @@ pub mod desk;
 pub mod document;
 mod editing;
 mod files;
+pub mod fineness;
 pub mod fresh;
 mod fresh_loop;
 pub mod full_study;
@@ -56,6 +57,7 @@ use action::Action;
 use bevy::camera::RenderTarget;
 use bevy::log::LogPlugin;
 use bevy::prelude::*;
+use bevy::render::RenderPlugin;
 use bevy::window::{ExitCondition, WindowResolution};
 use bevy::winit::{UpdateMode, WinitSettings};
 use document::Document;
@@ -96,6 +98,7 @@ pub fn run(loaded: Loaded) -> Result<(), String> {
         app.add_plugins(
             DefaultPlugins
                 .set(WindowPlugin { primary_window: Some(window()), close_when_requested: false, ..default() })
+                .set(RenderPlugin { render_creation: machine::graphics().into(), ..default() })
                 .set(LogPlugin { filter: "error".into(), ..default() }),
         );
         app
@@ -117,7 +120,7 @@ pub fn off_screen(document: Document, size: [u32; 2]) -> (App, Handle<Image>) {
     app.add_plugins(
         DefaultPlugins
             .set(WindowPlugin { primary_window: None, exit_condition: ExitCondition::DontExit, ..default() })
-            .set(bevy::render::RenderPlugin { synchronous_pipeline_compilation: true, ..default() })
+            .set(RenderPlugin { render_creation: machine::graphics().into(), synchronous_pipeline_compilation: true, ..default() })
             .disable::<bevy::winit::WinitPlugin>()
             .disable::<bevy::render::pipelined_rendering::PipelinedRenderingPlugin>()
             .disable::<LogPlugin>(),
@@ -139,6 +142,8 @@ enum Phase {
     Scale,
     /// The eye.
     Look,
+    /// How finely it draws.
+    Fineness,
     /// The layout as solids.
     Scene,
     /// The flow as pictures.
@@ -151,6 +156,7 @@ enum Phase {
 }
 
 fn furnish(app: &mut App, document: Document, target: Option<RenderTarget>) {
+    machine::keep_memory();
     let model = Model::new(document);
     app.set_error_handler(bevy::ecs::error::error);
     app.insert_resource(Worker::start(&model));
@@ -158,6 +164,7 @@ fn furnish(app: &mut App, document: Document, target: Option<RenderTarget>) {
     app.init_resource::<Free>().insert_resource(Target(target));
     app.add_plugins((
         clock::plugin,
+        fineness::plugin,
         still::plugin,
         clip::plugin,
         worker::plugin,
@@ -167,8 +174,8 @@ fn furnish(app: &mut App, document: Document, target: Option<RenderTarget>) {
         view::plugin,
         shell::plugin,
     ));
-    use Phase::{Clip, Hear, Look, Scale, Scene, Still, Title, View};
-    app.configure_sets(Update, (Hear, Scale, Look, Scene, View, Still, Clip, Title).chain());
+    use Phase::{Clip, Fineness, Hear, Look, Scale, Scene, Still, Title, View};
+    app.configure_sets(Update, (Hear, Scale, Look, Fineness, Scene, View, Still, Clip, Title).chain());
     app.add_systems(Update, title.in_set(Title));
 }
 

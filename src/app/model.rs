@@ -238,6 +238,7 @@ impl Model {
                     desk.prompt = None;
                 }
             }
+            Action::FullPicture => desk.full = !desk.full,
             Action::Units => desk.display = other_units(desk.display),
             Action::Text(by) => desk.text = if by > 0.0 { (desk.text * by).clamp(0.7, 2.5) } else { 1.0 },
             Action::Look => desk.look = if desk.look == Look::Dark { Look::Light } else { Look::Dark },

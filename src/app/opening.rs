@@ -74,11 +74,14 @@ impl Model {
             recording: old.recording,
             pace: old.pace,
             cell: old.cell,
+            software: old.software,
+            full: old.full,
             recent: self.shelf.recent(),
             ..fresh
         };
         self.live = Live::default();
         self.known = None;
+        self.jobs.pages = std::sync::Arc::default();
     }
 
     pub(super) fn save(&mut self) -> Vec<Errand> {

@@ -9,29 +9,29 @@ use super::still::Still;
 use super::ui::theme::Theme;
 use super::{Desktop, Free, Target, Worker, chords, ui};
 use crate::session::Command;
-use bevy::camera::CameraOutputMode;
 use bevy::camera::visibility::RenderLayers;
 use bevy::core_pipeline::tonemapping::Tonemapping;
 use bevy::input::keyboard::KeyboardInput;
 use bevy::prelude::*;
-use bevy::render::render_resource::BlendState;
+use bevy_egui::render::EGUI_SHADER_HANDLE;
 use bevy_egui::{
     EguiContext, EguiContextSettings, EguiFullOutput, EguiGlobalSettings, EguiInput, EguiPlugin, EguiPostUpdateSet, PrimaryEguiContext,
-    egui,
+    capture_pointer_input_system, egui, end_pass_system, run_egui_context_pass_loop_system,
 };
 
 /// The panels.
 pub fn plugin(app: &mut App) {
-    app.add_plugins(EguiPlugin::default());
+    app.add_plugins(EguiPlugin { bindless_mode_array_size: None, ..default() });
+    let mut shaders = app.world_mut().resource_mut::<Assets<Shader>>();
+    let _ = shaders.insert(&EGUI_SHADER_HANDLE, Shader::from_wgsl(include_str!("../../assets/shaders/panels.wgsl"), "panels.wgsl"));
     app.insert_resource(EguiGlobalSettings { auto_create_primary_context: false, ..default() });
     app.add_systems(Startup, spawn);
-    app.add_systems(PostUpdate, run.in_set(EguiPostUpdateSet::EndPass));
+    let run = run.in_set(EguiPostUpdateSet::EndPass).after(run_egui_context_pass_loop_system).after(end_pass_system);
+    app.add_systems(PostUpdate, run.before(capture_pointer_input_system));
 }
 
 fn spawn(mut commands: Commands, target: Res<Target>) {
-    let output_mode =
-        CameraOutputMode::Write { blend_state: Some(BlendState::PREMULTIPLIED_ALPHA_BLENDING), clear_color: ClearColorConfig::None };
-    let camera = Camera { order: 2, clear_color: ClearColorConfig::Custom(Color::NONE), output_mode, ..default() };
+    let camera = Camera { order: 2, ..default() };
     let by_hand = EguiContextSettings { run_manually: true, ..default() };
     let mut shell = commands.spawn((PrimaryEguiContext, by_hand, Camera2d, Tonemapping::None, Msaa::Off, RenderLayers::none(), camera));
     if let Some(target) = &target.0 {

@@ -3,10 +3,8 @@
 
 use crate::app::desk::Look;
 use bevy::asset::uuid_handle;
-use bevy::mesh::MeshVertexBufferLayoutRef;
-use bevy::pbr::{MaterialPipeline, MaterialPipelineKey};
 use bevy::prelude::*;
-use bevy::render::render_resource::{AsBindGroup, Face, RenderPipelineDescriptor, ShaderType, SpecializedMeshPipelineError};
+use bevy::render::render_resource::{AsBindGroup, ShaderType};
 use bevy::shader::ShaderRef;
 
 const SHADER: Handle<Shader> = uuid_handle!("2f0a6a57-2f4c-4d0c-9e0b-6d0c64b1a004");
@@ -28,35 +26,23 @@ struct Coat {
 
 /// How a solid is painted.
 #[derive(Asset, TypePath, AsBindGroup, Clone, Debug)]
-#[bind_group_data(Sides)]
 pub struct Finish {
     #[uniform(0)]
     coat: Coat,
 }
 
-/// Whether both sides of faces are seen.
-#[repr(C)]
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub struct Sides {
-    both: bool,
-}
-
-impl From<&Finish> for Sides {
-    fn from(finish: &Finish) -> Self {
-        Self { both: finish.coat.light == 0.0 }
-    }
-}
-
 impl Finish {
-    /// The same brightness all over.
+    /// The same brightness all over. Solids are closed and only faces toward the viewer are drawn, as dense as if the far ones were too.
     pub fn flat(colour: Color) -> Self {
+        let through = 1.0 - colour.alpha();
+        let colour = colour.with_alpha(1.0 - through * through);
         Self { coat: Coat { colour: colour.to_linear().to_vec4(), shade: 1.0, light: 0.0 } }
     }
 
     /// Brighter where it faces the light.
     pub fn lit(colour: Color, look: Look) -> Self {
         let (shade, light) = if look == Look::Dark { (0.35, 1.75) } else { (0.52, 1.59) };
-        Self { coat: Coat { shade, light, ..Self::flat(colour).coat } }
+        Self { coat: Coat { colour: colour.to_linear().to_vec4(), shade, light } }
     }
 }
 
@@ -72,14 +58,5 @@ impl Material for Finish {
     }
     fn enable_shadows() -> bool {
         false
-    }
-    fn specialize(
-        _: &MaterialPipeline,
-        descriptor: &mut RenderPipelineDescriptor,
-        _: &MeshVertexBufferLayoutRef,
-        key: MaterialPipelineKey<Self>,
-    ) -> Result<(), SpecializedMeshPipelineError> {
-        descriptor.primitive.cull_mode = (!key.bind_group_data.both).then_some(Face::Back);
-        Ok(())
     }
 }

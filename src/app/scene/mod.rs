@@ -48,6 +48,9 @@ fn rebuild(
     for side in Side::ALL {
         let stage = desktop.stage(side);
         let now = stage.map(|stage| Built { revision: stage.revision, look });
+        if cuts.0[side as usize].attend(stage.map(|stage| stage.layout), &mut meshes) {
+            built[side as usize] = None;
+        }
         if std::mem::replace(&mut built[side as usize], now) == now {
             continue;
         }

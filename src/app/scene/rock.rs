@@ -1,6 +1,7 @@
 //! Rockwork, cut from its signed distance.
 
 use super::kit::Kit;
+use crate::app::job::{self, Job, Standing};
 use crate::app::space::{place, place_f32};
 use crate::app::view::slice::Skinned;
 use crate::layout::solid::Solid;
@@ -25,13 +26,34 @@ pub struct Cut {
     rocks: Vec<Rock>,
     size: DVec3,
     mesh: Option<Handle<Mesh>>,
+    job: Option<Job<Option<Mesh>>>,
+}
+
+impl Cut {
+    /// Rock that was changed is cut beside the picture, which shows it as it was until then. True when there is other rock to show.
+    pub fn attend(&mut self, layout: Option<&Layout>, meshes: &mut Assets<Mesh>) -> bool {
+        let done = match job::answer(&mut self.job) {
+            Some(Standing::Done(mesh)) => {
+                self.mesh = mesh.map(|mesh| meshes.add(mesh));
+                true
+            }
+            Some(_) => true,
+            None => false,
+        };
+        if let Some(layout) = layout.filter(|layout| self.job.is_none() && self.mesh.is_some() && self.rocks != layout.rocks) {
+            self.rocks = layout.rocks.clone();
+            let layout = layout.clone();
+            self.job = Some(Job::start("rock", move |_| mesh(&layout)));
+        }
+        done
+    }
 }
 
 /// All rocks as one mesh.
 pub fn build(kit: &mut Kit, layout: &Layout, cut: &mut Cut) {
     let size = layout.tank.size();
-    if cut.mesh.is_none() || cut.rocks != layout.rocks || cut.size != size {
-        *cut = Cut { rocks: layout.rocks.clone(), size, mesh: mesh(layout).map(|m| kit.meshes.add(m)) };
+    if cut.mesh.is_none() || cut.size != size {
+        *cut = Cut { rocks: layout.rocks.clone(), size, mesh: mesh(layout).map(|m| kit.meshes.add(m)), job: None };
     }
     let Some(mesh) = cut.mesh.clone() else { return };
     let stone = kit.dull(kit.theme.rock);

@@ -2,6 +2,7 @@
 
 use super::{Seen, full_study, theme, words};
 use crate::app::action::{Action, CELLS};
+use crate::app::fineness::TRACERS;
 use bevy_egui::egui::{ComboBox, RichText, Ui};
 
 /// The panel.
@@ -26,6 +27,7 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
             out.push(Action::RestartMean);
         }
     });
+    fineness(ui, seen, out);
     full_study::row(ui, seen, out);
     if seen.model.jobs.study.is_none() && seen.model.jobs.studied.is_none() {
         let caution = "A live picture on coarse cells: for aiming and comparing. Run a full study before you drill.";
@@ -68,6 +70,25 @@ fn lines(seen: &Seen) -> Vec<String> {
     let count: usize = flow.n.iter().product();
     lines.push(format!("{} cells of {}", words::thousands(count), words::length(flow.h, seen.model.desk.display)));
     lines
+}
+
+/// The picture is a lighter one than asked for, and how to have the full one.
+fn fineness(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
+    if !seen.model.desk.software {
+        return;
+    }
+    let [full, light] = TRACERS.map(words::thousands);
+    let (text, button, help) = match seen.model.desk.light() {
+        true => (format!("Light picture: {light} of {full} tracers"), "Full", "All tracers, smooth edges; drawn several times slower here"),
+        false => (format!("Full picture, {full} tracers: slow here"), "Light", "Fewer tracers, unsmoothed edges; the flow is the same"),
+    };
+    let why = "This machine has no graphics card that the program can use, so the processor draws. The light picture has fewer tracers and leaves edges as they are; the flow and the verdict are the same.";
+    ui.horizontal(|ui| {
+        ui.label(RichText::new(text).small()).on_hover_text(why);
+        if ui.small_button(button).on_hover_text(help).clicked() {
+            out.push(Action::FullPicture);
+        }
+    });
 }
 
 fn cells(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {

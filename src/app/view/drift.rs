@@ -7,7 +7,7 @@ use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
 
 /// Tracers per parallel piece of work.
-const PIECE: usize = 2048;
+pub const PIECE: usize = 2048;
 /// Shortest and longest life, s of tank time.
 const LIFE: (f32, f32) = (3.0, 9.0);
 /// Share born at running nozzles rather than anywhere in the water.
@@ -132,21 +132,25 @@ fn is_wet(flow: &Snapshot, room: [f32; 3], at: [f32; 3]) -> bool {
 
 /// Velocity between the middles of cells, m/s.
 pub fn velocity(flow: &Snapshot, at: [f32; 3]) -> [f32; 3] {
-    let h = flow.h as f32;
-    let (mut low, mut part) = ([0usize; 3], [0f32; 3]);
+    let (n, per_metre) = (flow.n, 1.0 / flow.h as f32);
+    let (mut low, mut part) = ([0; 3], [0.0; 3]);
     for a in 0..3 {
-        let s = (at[a] / h - 0.5).clamp(0.0, (flow.n[a] - 1) as f32);
-        low[a] = (s as usize).min(flow.n[a].saturating_sub(2));
+        let s = (at[a] * per_metre - 0.5).clamp(0.0, (n[a] - 1) as f32);
+        low[a] = (s as usize).min(n[a].saturating_sub(2));
         part[a] = s - low[a] as f32;
     }
-    let mut sum = [0.0; 3];
-    for corner in 0..8usize {
-        let c: [usize; 3] = std::array::from_fn(|a| (low[a] + (corner >> a & 1)).min(flow.n[a] - 1));
-        let w: f32 = (0..3).map(|a| if corner >> a & 1 == 1 { part[a] } else { 1.0 - part[a] }).product();
-        let u = flow.velocity[c[0] + flow.n[0] * (c[1] + flow.n[1] * c[2])];
-        (0..3).for_each(|a| sum[a] += w * u[a]);
-    }
-    sum
+    // Steps to the next cell along x, y, z; none where there is only one.
+    let next = [1, n[0], n[0] * n[1]];
+    let next: [usize; 3] = std::array::from_fn(|a| if n[a] > 1 { next[a] } else { 0 });
+    let first = low[0] + n[0] * (low[1] + n[1] * low[2]);
+    let row = |from: usize| mix(flow.velocity[from], flow.velocity[from + next[0]], part[0]);
+    let sheet = |from: usize| mix(row(from), row(from + next[1]), part[1]);
+    mix(sheet(first), sheet(first + next[2]), part[2])
+}
+
+/// `share` of the way from `a` to `b`.
+fn mix(a: [f32; 3], b: [f32; 3], share: f32) -> [f32; 3] {
+    std::array::from_fn(|i| a[i] + share * (b[i] - a[i]))
 }
 
 /// Nozzles that run at `time` with these flows (m³/s), as sources.

@@ -1,28 +1,29 @@
-//! Moving tracers: one mesh of quads, placed in the vertex shader from a buffer that is renewed each frame.
+//! Moving tracers: one mesh of darts, placed in the vertex shader from a buffer that is renewed each frame.
 
-use super::drift::{Drift, sources, trail};
+use super::drift::{Drift, PIECE, Tracer, sources, trail};
 use super::scale::{Scale, Span, length};
 use crate::app::desk::{Desk, Quantity};
 use crate::app::kept::{Compare, Side, Stage};
 use crate::app::palette::{self, STOPS};
 use crate::app::space::{colour, layer};
 use crate::app::ui::theme::Theme;
-use crate::app::{Desktop, Phase, clock::Clock, machine};
+use crate::app::{Desktop, Phase, clock::Clock, fineness};
 use crate::session::Snapshot;
 use bevy::asset::{RenderAssetUsages, uuid_handle};
 use bevy::camera::visibility::NoFrustumCulling;
-use bevy::mesh::{Indices, PrimitiveTopology};
+use bevy::mesh::PrimitiveTopology;
 use bevy::prelude::*;
 use bevy::render::render_resource::{AsBindGroup, ShaderType};
 use bevy::render::storage::ShaderBuffer;
 use bevy::shader::ShaderRef;
+use rayon::prelude::*;
 
-/// Tracers on a graphics card, and when the processor draws.
-const COUNT: (usize, usize) = (100_000, 14_000);
+/// Bytes of a tracer for the shader: place and speed, trail and life.
+const ROW: usize = size_of::<[f32; 8]>();
 /// Length of a trail, s of tank time.
 const TRAIL: f32 = 0.22;
 
-/// How many tracers there are, where it isn't left to the machine.
+/// How many tracers there are, where it isn't left to [`fineness`].
 #[derive(Resource)]
 pub struct Tracers(pub usize);
 
@@ -34,7 +35,7 @@ pub fn plugin(app: &mut App) {
     let _ = shaders.insert(&SHADER, Shader::from_wgsl(include_str!("../../../assets/shaders/tracers.wgsl"), "tracers.wgsl"));
     app.add_plugins(MaterialPlugin::<Ink>::default());
     app.add_systems(Startup, spawn);
-    app.add_systems(Update, advance.in_set(Phase::View));
+    app.add_systems(Update, (count, advance).chain().in_set(Phase::View));
 }
 
 #[derive(ShaderType, Clone, Copy, Debug)]
@@ -107,31 +108,51 @@ fn spawn(
     mut meshes: ResMut<Assets<Mesh>>,
     mut inks: ResMut<Assets<Ink>>,
     mut buffers: ResMut<Assets<ShaderBuffer>>,
-    wanted: Option<Res<Tracers>>,
 ) {
-    let count = wanted.map_or(if machine::draws_in_software() { COUNT.1 } else { COUNT.0 }, |wanted| wanted.0);
-    let mesh = meshes.add(quads(count));
+    let mesh = meshes.add(darts(1));
     let clouds = Side::ALL.map(|side| {
-        // Two vec4 for each: place and speed, trail and life. Full length from the start: an empty buffer stops the renderer.
-        let points = buffers.add(ShaderBuffer::with_size(count * 32, RenderAssetUsages::MAIN_WORLD | RenderAssetUsages::RENDER_WORLD));
-        let look =
-            Look { colours: stops(palette::colour), plain: Vec4::ONE, size: 0.004, count: count as u32, low: 0.0, top: 0.2, is_plain: 0 };
+        let points = buffers.add(room_for(1));
+        let look = Look { colours: stops(palette::colour), plain: Vec4::ONE, size: 0.004, count: 1, low: 0.0, top: 0.2, is_plain: 0 };
         let ink = inks.add(Ink { points: points.clone(), look });
         let cloud = (Mesh3d(mesh.clone()), MeshMaterial3d(ink.clone()), NoFrustumCulling, Visibility::Hidden, layer(side));
         let entity = commands.spawn(cloud).id();
-        Cloud { drift: Drift::new(count), points, ink, entity, generation: None, style: None }
+        Cloud { drift: Drift::new(1), points, ink, entity, generation: None, style: None }
     });
     commands.insert_resource(Clouds(clouds));
 }
 
-/// `count` quads; a vertex holds its corner and, in z, the number of its tracer (exact to 16 million).
-fn quads(count: usize) -> Mesh {
-    const CORNERS: [[f32; 2]; 4] = [[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]];
+/// Of full length from the start: an empty buffer stops the renderer.
+fn room_for(count: usize) -> ShaderBuffer {
+    ShaderBuffer::with_size(count * ROW, RenderAssetUsages::RENDER_WORLD)
+}
+
+/// As many as are wanted.
+fn count(
+    mut commands: Commands,
+    (desktop, wanted): (Res<Desktop>, Option<Res<Tracers>>),
+    clouds: Option<ResMut<Clouds>>,
+    (mut meshes, mut inks): (ResMut<Assets<Mesh>>, ResMut<Assets<Ink>>),
+    mut buffers: ResMut<Assets<ShaderBuffer>>,
+) {
+    let count = wanted.map_or(fineness::TRACERS[usize::from(desktop.desk.light())], |wanted| wanted.0).max(1);
+    let Some(mut clouds) = clouds.filter(|clouds| clouds.0[0].drift.tracers.len() != count) else { return };
+    let mesh = meshes.add(darts(count));
+    for cloud in &mut clouds.0 {
+        (cloud.drift, cloud.generation) = (Drift::new(count), None);
+        cloud.points = buffers.add(room_for(count));
+        if let Some(mut ink) = inks.get_mut(&cloud.ink) {
+            (ink.points, ink.look.count) = (cloud.points.clone(), count as u32);
+        }
+        commands.entity(cloud.entity).insert(Mesh3d(mesh.clone()));
+    }
+}
+
+/// `count` triangles; a vertex holds its corner (along the trail, across it) and, in z, the number of its tracer (exact to 16 million). One
+/// triangle each: where the processor draws, their number is most of a picture's time.
+fn darts(count: usize) -> Mesh {
+    const CORNERS: [[f32; 2]; 3] = [[0.0, 0.0], [1.0, -1.0], [1.0, 1.0]];
     let vertices: Vec<[f32; 3]> = (0..count).flat_map(|i| CORNERS.map(|c| [c[0], c[1], i as f32])).collect();
-    let indices: Vec<u32> = (0..count as u32).flat_map(|i| [0, 1, 2, 0, 2, 3].map(|v| 4 * i + v)).collect();
-    Mesh::new(PrimitiveTopology::TriangleList, RenderAssetUsages::RENDER_WORLD)
-        .with_inserted_attribute(Mesh::ATTRIBUTE_POSITION, vertices)
-        .with_inserted_indices(Indices::U32(indices))
+    Mesh::new(PrimitiveTopology::TriangleList, RenderAssetUsages::RENDER_WORLD).with_inserted_attribute(Mesh::ATTRIBUTE_POSITION, vertices)
 }
 
 pub(super) fn advance(
@@ -196,18 +217,18 @@ pub fn plain(desk: &Desk) -> Option<Color> {
 }
 
 fn upload(cloud: &Cloud, room: [f32; 3], buffers: &mut Assets<ShaderBuffer>) {
-    let rows: Vec<[f32; 8]> = cloud
-        .drift
-        .tracers
-        .iter()
-        .map(|t| {
-            let (p, v) = (t.at, t.velocity);
-            let back = v.map(|u| u * TRAIL);
-            let [x, y, z] = back.map(|d| d * trail(p, back, room));
-            [p[0], p[2], -p[1], length(v), x, z, -y, t.life]
-        })
-        .collect();
+    let row = |t: &Tracer| {
+        let (p, v) = (t.at, t.velocity);
+        let back = v.map(|u| u * TRAIL);
+        let [x, y, z] = back.map(|d| d * trail(p, back, room));
+        [p[0], p[2], -p[1], length(v), x, z, -y, t.life]
+    };
+    let tracers = &cloud.drift.tracers;
+    let mut rows = vec![0; tracers.len() * ROW];
+    rows.par_chunks_mut(PIECE * ROW).zip(tracers.par_chunks(PIECE)).for_each(|(rows, tracers)| {
+        rows.chunks_exact_mut(ROW).zip(tracers).for_each(|(bytes, tracer)| bytes.copy_from_slice(bytemuck::bytes_of(&row(tracer))));
+    });
     if let Some(mut buffer) = buffers.get_mut(&cloud.points) {
-        buffer.data = Some(bytemuck::cast_slice(&rows).to_vec());
+        buffer.data = Some(rows);
     }
 }
