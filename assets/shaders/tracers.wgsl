@@ -1,8 +1,8 @@
 // Tracers: a dart for each, as broad as the speck and narrowing back along its way.
 #import bevy_pbr::mesh_view_bindings::view
 
-struct Tracer { place: vec3<f32>, speed: f32, trail: vec3<f32>, life: f32 }
-struct Look { colours: array<vec4<f32>, 32>, plain: vec4<f32>, size: f32, count: u32, low: f32, top: f32, is_plain: u32 }
+struct Tracer { place: vec3<f32>, half: f32, trail: vec3<f32>, colour: u32 }
+struct Look { count: u32 }
 
 @group(#{MATERIAL_BIND_GROUP}) @binding(0) var<storage, read> tracers: array<Tracer>;
 @group(#{MATERIAL_BIND_GROUP}) @binding(1) var<uniform> look: Look;
@@ -24,18 +24,11 @@ fn vertex(@location(0) vertex: vec3<f32>) -> Out {
     let far = length(trail);
     let along = select(vec2(1.0, 0.0), trail / max(far, 1e-6), far > 1e-6);
     let across = vec2(-along.y, along.x);
-    let share = saturate((tracer.speed - look.low) / (look.top - look.low));
-    // Specks shrink away in their last half second. Slow ones are small, so that still water doesn't look dirty.
-    let radius = look.size * clamp(-head.z * 0.35, 0.25, 2.2) * clamp(tracer.life * 2.0, 0.05, 1.0) * mix(0.6, 1.1, share);
+    let radius = tracer.half * clamp(-head.z * 0.35, 0.25, 2.2);
     let s = mix(-far - radius, radius, vertex.x);
     out.clip = view.clip_from_view * vec4(head.xy + along * s + across * (vertex.y * radius), head.z, 1.0);
-    if look.is_plain == 1u {
-        out.colour = look.plain;
-        return out;
-    }
-    let t = share * 31.0;
-    let i = u32(floor(t));
-    out.colour = vec4(mix(look.colours[i], look.colours[min(i + 1u, 31u)], fract(t)).rgb, 1.0);
+    let c = tracer.colour;
+    out.colour = vec4(vec3(f32(c & 2047u), f32((c >> 11u) & 2047u), f32(c >> 22u)) / vec3(2047.0, 2047.0, 1023.0), 1.0);
     return out;
 }
 

@@ -156,7 +156,9 @@ enum Phase {
 }
 
 fn furnish(app: &mut App, document: Document, target: Option<RenderTarget>) {
-    machine::keep_memory();
+    if machine::draws_in_software() {
+        machine::keep_memory();
+    }
     let model = Model::new(document);
     app.set_error_handler(bevy::ecs::error::error);
     app.insert_resource(Worker::start(&model));

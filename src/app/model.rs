@@ -10,10 +10,11 @@ use super::live::Live;
 use super::part::Part;
 use super::shelf::Shelf;
 use super::template::Template;
+use super::worker::cell_here;
 use crate::catalog::Catalog;
 use crate::finding::Grade;
 use crate::layout::Layout;
-use crate::session::{Command, suggested_cell};
+use crate::session::Command;
 use crate::units::Display;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -294,7 +295,7 @@ impl Model {
 
     fn cell(&mut self, cell: Option<f64>) -> Vec<Errand> {
         self.desk.cell = cell;
-        let edge = cell.unwrap_or_else(|| suggested_cell(self.document.layout(), &self.document.catalog, 0));
+        let edge = cell.unwrap_or_else(|| cell_here(self.document.layout(), &self.document.catalog));
         vec![Errand::Tell(Command::SetCell(edge))]
     }
 

@@ -21,7 +21,7 @@ use bevy_egui::{
 
 /// The panels.
 pub fn plugin(app: &mut App) {
-    app.add_plugins(EguiPlugin { bindless_mode_array_size: None, ..default() });
+    app.add_plugins(EguiPlugin { bindless_mode_array_size: None });
     let mut shaders = app.world_mut().resource_mut::<Assets<Shader>>();
     let _ = shaders.insert(&EGUI_SHADER_HANDLE, Shader::from_wgsl(include_str!("../../assets/shaders/panels.wgsl"), "panels.wgsl"));
     app.insert_resource(EguiGlobalSettings { auto_create_primary_context: false, ..default() });

@@ -1,7 +1,7 @@
 //! The running flow: started with the window, told of every change of the layout, asked for its newest picture each frame.
 
-use super::Desktop;
 use super::live::Live;
+use super::{Desktop, machine};
 use crate::catalog::Catalog;
 use crate::layout::Layout;
 use crate::session::{Command, Session, Snapshot, suggested_cell};
@@ -14,6 +14,15 @@ use std::time::Instant;
 const SETTLE: f64 = 0.25;
 /// Other changes go to the flow at once, but no more often than this, s.
 const EVERY: f64 = 0.1;
+
+/// Coarser cells where the processor draws as well: a third less work for the flow. Own judgement, no source.
+const BESIDE_PICTURES: f64 = 1.12;
+
+/// The finest cells that this machine keeps up with beside its pictures, m.
+pub fn cell_here(layout: &Layout, catalog: &Catalog) -> f64 {
+    let alone = suggested_cell(layout, catalog, 0);
+    if machine::draws_in_software() { (alone * BESIDE_PICTURES * 1e3).round() / 1e3 } else { alone }
+}
 
 /// The running flow, and the one that it is compared with.
 #[derive(Resource)]
@@ -42,7 +51,7 @@ impl Worker {
     pub fn start(model: &super::model::Model) -> Self {
         let layout = model.document.layout();
         let catalog = &model.document.catalog;
-        let own = Session::start(layout.as_ref().clone(), catalog, suggested_cell(layout, catalog, 0), 0);
+        let own = Session::start(layout.as_ref().clone(), catalog, cell_here(layout, catalog), 0);
         Self { own, other: None, told: Told { tank: Some(layout.tank.clone()), ..Told::default() } }
     }
 
@@ -151,7 +160,7 @@ impl Worker {
         let told = &mut self.told;
         (told.at, told.tank, told.layouts) = (desktop.now, Some(layout.tank.clone()), told.layouts + 1);
         told.unseen.extend(told.untold.take().map(|since| (told.layouts, since)));
-        let cell = (another_tank && desktop.desk.cell.is_none()).then(|| suggested_cell(&layout, &desktop.document.catalog, 0));
+        let cell = (another_tank && desktop.desk.cell.is_none()).then(|| cell_here(&layout, &desktop.document.catalog));
         self.tell(Command::SetCatalog(Box::new(desktop.document.catalog.as_ref().clone())));
         self.tell(Command::SetLayout(Box::new(layout)));
         cell.into_iter().for_each(|cell| self.tell(Command::SetCell(cell)));

@@ -5,6 +5,7 @@ use crate::session::Snapshot;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
+use std::sync::Arc;
 
 /// Tracers per parallel piece of work.
 pub const PIECE: usize = 2048;
@@ -41,18 +42,36 @@ pub struct Drift {
     /// The specks.
     pub tracers: Vec<Tracer>,
     round: u64,
+    wet: Wet,
+}
+
+/// The cells with water in them, and of what they were found.
+#[derive(Debug, Clone, Default)]
+struct Wet {
+    of: Arc<Vec<f32>>,
+    cells: Vec<u32>,
+}
+
+impl Wet {
+    fn look(&mut self, water: &Arc<Vec<f32>>) {
+        if !Arc::ptr_eq(&self.of, water) {
+            self.of = water.clone();
+            self.cells = (0..water.len() as u32).filter(|&c| water[c as usize] > 0.5).collect();
+        }
+    }
 }
 
 impl Drift {
     /// `count` specks that are born with the first step.
     pub fn new(count: usize) -> Self {
-        Self { tracers: vec![Tracer::default(); count], round: 0 }
+        Self { tracers: vec![Tracer::default(); count], round: 0, wet: Wet::default() }
     }
 
     /// Move all of them on by `dt` (s) of tank time; `room` is the water's length, width and depth, m.
     pub fn advance(&mut self, flow: &Snapshot, room: [f32; 3], sources: &[Source], dt: f32) {
         self.round += 1;
-        let wet: Vec<u32> = (0..flow.water.len() as u32).filter(|&c| flow.water[c as usize] > 0.5).collect();
+        self.wet.look(&flow.water);
+        let wet = &self.wet.cells;
         if wet.is_empty() {
             return;
         }
@@ -63,7 +82,7 @@ impl Drift {
                 let fresh = tracer.life == 0.0 && round == 1;
                 step(tracer, flow, dt);
                 if tracer.life <= 0.0 || !is_wet(flow, room, tracer.at) {
-                    *tracer = born(flow, room, &wet, (sources, weight), &mut rng);
+                    *tracer = born(flow, room, wet, (sources, weight), &mut rng);
                     if fresh {
                         tracer.life *= rng.random::<f32>();
                     }
@@ -122,12 +141,10 @@ pub fn trail(at: [f32; 3], back: [f32; 3], room: [f32; 3]) -> f32 {
 }
 
 fn is_wet(flow: &Snapshot, room: [f32; 3], at: [f32; 3]) -> bool {
-    let h = flow.h as f32;
-    let inside = (0..3).all(|a| at[a] >= 0.0 && at[a] <= room[a] && at[a] < flow.n[a] as f32 * h);
-    inside && {
-        let c = at.map(|x| (x / h) as usize);
-        flow.water[c[0].min(flow.n[0] - 1) + flow.n[0] * (c[1].min(flow.n[1] - 1) + flow.n[1] * c[2].min(flow.n[2] - 1))] > 0.5
-    }
+    let (n, per_metre) = (flow.n, 1.0 / flow.h as f32);
+    let cell = at.map(|x| (x * per_metre) as usize);
+    let inside = (0..3).all(|a| at[a] >= 0.0 && at[a] <= room[a] && cell[a] < n[a]);
+    inside && flow.water[cell[0] + n[0] * (cell[1] + n[1] * cell[2])] > 0.5
 }
 
 /// Velocity between the middles of cells, m/s.
@@ -169,7 +186,6 @@ pub fn sources(layout: &Layout, flow_of: impl Fn(usize) -> f64) -> Vec<Source> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::sync::Arc;
 
     pub(super) fn stream(n: [usize; 3], u: [f32; 3]) -> Snapshot {
         let cells = n.iter().product();

@@ -1,6 +1,7 @@
 //! The running flow as pictures; one picture, one file, one plugin.
 
 pub mod arrows;
+mod dart;
 pub mod dead_spots;
 pub mod drift;
 pub mod sample;

@@ -22,6 +22,7 @@ use bevy::render::render_resource::{
 use bevy::shader::ShaderRef;
 use glam::DVec3;
 use half::f16;
+use rayon::prelude::*;
 
 const SHADER: Handle<Shader> = uuid_handle!("2f0a6a57-2f4c-4d0c-9e0b-6d0c64b1a002");
 /// More slices than this are not drawn.
@@ -234,7 +235,7 @@ fn bytes(desktop: &Desktop, side: Side) -> Option<([usize; 3], f64, Vec<u8>)> {
         return Some((second.n, second.h, bytemuck::cast_slice(&halves).to_vec()));
     }
     let cells = Cells::new(desktop.stage(side)?.live, quantity)?;
-    let halves: Vec<[f16; 2]> = cells.water.iter().enumerate().map(|(c, w)| pair(cells.at(c), *w)).collect();
+    let halves: Vec<[f16; 2]> = cells.water.par_iter().enumerate().map(|(c, w)| pair(cells.at(c), *w)).collect();
     Some((cells.n, cells.h, bytemuck::cast_slice(&halves).to_vec()))
 }
 

@@ -1,10 +1,11 @@
 //! Moving tracers: one mesh of darts, placed in the vertex shader from a buffer that is renewed each frame.
 
-use super::drift::{Drift, PIECE, Tracer, sources, trail};
-use super::scale::{Scale, Span, length};
+use super::dart::{Pen, ROW, Style};
+use super::drift::{Drift, PIECE, sources};
+use super::scale::Scale;
 use crate::app::desk::{Desk, Quantity};
 use crate::app::kept::{Compare, Side, Stage};
-use crate::app::palette::{self, STOPS};
+use crate::app::palette::STOPS;
 use crate::app::space::{colour, layer};
 use crate::app::ui::theme::Theme;
 use crate::app::{Desktop, Phase, clock::Clock, fineness};
@@ -17,11 +18,6 @@ use bevy::render::render_resource::{AsBindGroup, ShaderType};
 use bevy::render::storage::ShaderBuffer;
 use bevy::shader::ShaderRef;
 use rayon::prelude::*;
-
-/// Bytes of a tracer for the shader: place and speed, trail and life.
-const ROW: usize = size_of::<[f32; 8]>();
-/// Length of a trail, s of tank time.
-const TRAIL: f32 = 0.22;
 
 /// How many tracers there are, where it isn't left to [`fineness`].
 #[derive(Resource)]
@@ -40,13 +36,7 @@ pub fn plugin(app: &mut App) {
 
 #[derive(ShaderType, Clone, Copy, Debug)]
 struct Look {
-    colours: [Vec4; STOPS],
-    plain: Vec4,
-    size: f32,
     count: u32,
-    low: f32,
-    top: f32,
-    is_plain: u32,
 }
 
 /// How tracers are drawn.
@@ -87,14 +77,6 @@ struct Cloud {
     style: Option<Style>,
 }
 
-/// What a cloud's look was made for.
-#[derive(PartialEq, Clone, Copy)]
-struct Style {
-    span: Span,
-    length: f32,
-    plain: Option<Color>,
-}
-
 /// Linear colours of a map, for shaders.
 pub fn stops(colour: fn(f32) -> [u8; 3]) -> [Vec4; STOPS] {
     std::array::from_fn(|i| {
@@ -112,8 +94,7 @@ fn spawn(
     let mesh = meshes.add(darts(1));
     let clouds = Side::ALL.map(|side| {
         let points = buffers.add(room_for(1));
-        let look = Look { colours: stops(palette::colour), plain: Vec4::ONE, size: 0.004, count: 1, low: 0.0, top: 0.2, is_plain: 0 };
-        let ink = inks.add(Ink { points: points.clone(), look });
+        let ink = inks.add(Ink { points: points.clone(), look: Look { count: 1 } });
         let cloud = (Mesh3d(mesh.clone()), MeshMaterial3d(ink.clone()), NoFrustumCulling, Visibility::Hidden, layer(side));
         let entity = commands.spawn(cloud).id();
         Cloud { drift: Drift::new(1), points, ink, entity, generation: None, style: None }
@@ -160,7 +141,6 @@ pub(super) fn advance(
     clock: Res<Clock>,
     scale: Res<Scale>,
     clouds: Option<ResMut<Clouds>>,
-    mut inks: ResMut<Assets<Ink>>,
     mut buffers: ResMut<Assets<ShaderBuffer>>,
     mut seen: Query<&mut Visibility>,
 ) {
@@ -172,11 +152,12 @@ pub(super) fn advance(
             visibility.set_if_neq(if flow.is_some() { Visibility::Inherited } else { Visibility::Hidden });
         }
         let Some((stage, flow)) = flow else { continue };
-        let tank = &stage.layout.tank;
-        let (length, room) = (tank.size().max_element() as f32, tank.size().with_z(tank.water_level.si()).as_vec3().to_array());
-        restyle(cloud, &mut inks, Style { span: scale.tracers, length, plain: plain(&desktop.desk) });
-        if drift(cloud, (stage, flow), room, clock.step) {
-            upload(cloud, room, &mut buffers);
+        let (tank, plain) = (&stage.layout.tank, plain(&desktop.desk));
+        let room = tank.size().with_z(tank.water_level.si()).as_vec3().to_array();
+        let style = Style { span: scale.tracers, length: tank.size().max_element() as f32, plain, room };
+        let moved = drift(cloud, (stage, flow), room, clock.step);
+        if cloud.style.replace(style) != Some(style) || moved {
+            upload(cloud, &Pen::new(style), &mut buffers);
         }
     }
 }
@@ -196,19 +177,6 @@ fn drift(cloud: &mut Cloud, (stage, flow): (Stage, &Snapshot), room: [f32; 3], s
     step > 0.0 || anew
 }
 
-fn restyle(cloud: &mut Cloud, inks: &mut Assets<Ink>, style: Style) {
-    if cloud.style == Some(style) {
-        return;
-    }
-    cloud.style = Some(style);
-    if let Some(mut ink) = inks.get_mut(&cloud.ink) {
-        (ink.look.low, ink.look.top) = (style.span.low, style.span.top);
-        ink.look.size = style.length * 0.0011;
-        ink.look.is_plain = u32::from(style.plain.is_some());
-        ink.look.plain = style.plain.unwrap_or_default().to_linear().to_vec4();
-    }
-}
-
 /// One colour for specks and arrows while the legend's colours stand for something else than the speed now.
 pub fn plain(desk: &Desk) -> Option<Color> {
     let theme = Theme::of(desk.look);
@@ -216,17 +184,11 @@ pub fn plain(desk: &Desk) -> Option<Color> {
     says_another.then(|| colour(theme.speck, 1.0))
 }
 
-fn upload(cloud: &Cloud, room: [f32; 3], buffers: &mut Assets<ShaderBuffer>) {
-    let row = |t: &Tracer| {
-        let (p, v) = (t.at, t.velocity);
-        let back = v.map(|u| u * TRAIL);
-        let [x, y, z] = back.map(|d| d * trail(p, back, room));
-        [p[0], p[2], -p[1], length(v), x, z, -y, t.life]
-    };
+fn upload(cloud: &Cloud, pen: &Pen, buffers: &mut Assets<ShaderBuffer>) {
     let tracers = &cloud.drift.tracers;
     let mut rows = vec![0; tracers.len() * ROW];
     rows.par_chunks_mut(PIECE * ROW).zip(tracers.par_chunks(PIECE)).for_each(|(rows, tracers)| {
-        rows.chunks_exact_mut(ROW).zip(tracers).for_each(|(bytes, tracer)| bytes.copy_from_slice(bytemuck::bytes_of(&row(tracer))));
+        rows.chunks_exact_mut(ROW).zip(tracers).for_each(|(bytes, tracer)| bytes.copy_from_slice(bytemuck::bytes_of(&pen.row(tracer))));
     });
     if let Some(mut buffer) = buffers.get_mut(&cloud.points) {
         buffer.data = Some(rows);
