@@ -64,7 +64,8 @@ fn storm() {
         storm.rest();
         looks.push(resident_mb());
         let done = (start.elapsed().as_secs_f64(), storm.events, storm.pictures, looks[looks.len() - 1]);
-        println!("after {:.0} s: {} events, {} pictures, {:.0} MB at rest (seed {seed})", done.0, done.1, done.2, done.3);
+        let cells = storm.cells();
+        println!("after {:.0} s: {} events, {} pictures, {:.0} MB at rest, {cells} cells (seed {seed})", done.0, done.1, done.2, done.3);
     }
     // By two thirds everything large has been met once: stills, studies, pages, second tanks; a short run says nothing of growth.
     let (early, last) = (looks[looks.len() * 2 / 3], looks[looks.len() - 1]);
@@ -94,6 +95,11 @@ impl Storm {
         app.update();
         let panels = app.world_mut().query_filtered::<Entity, With<PrimaryEguiContext>>().single(app.world()).unwrap();
         Self { app, panels, rng: ChaCha8Rng::seed_from_u64(seed), at: Pos2::ZERO, events: 0, pictures: 1 }
+    }
+
+    fn cells(&self) -> usize {
+        let desktop = self.app.world().resource::<Desktop>();
+        desktop.live.snapshot.as_ref().map_or(0, |flow| flow.water.len())
     }
 
     fn picture(&mut self) {
@@ -198,13 +204,17 @@ impl Storm {
     /// Everything that is allowed to take memory is let go: steps to undo, the layout compared with, a study under way.
     fn rest(&mut self) {
         let template = self.one_of(&Template::ALL);
+        if self.app.world().resource::<Desktop>().desk.full {
+            self.app.world_mut().resource_mut::<Desktop>().queue.push(Action::FullPicture);
+        }
         let calm = [
             Action::Prompt(None),
             Action::StopRecording,
             Action::StopStudy,
             Action::StopReading,
             Action::LetGo,
-            Action::Cell(None),
+            // Not the automatic ones: they follow how busy the machine is, and memory follows them.
+            Action::Cell(Some(0.05)),
             Action::NewFrom(template),
             Action::Discard,
             Action::NewFrom(Template::Peninsula),
