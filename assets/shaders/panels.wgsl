@@ -1,5 +1,5 @@
-// Panels. In place of the shader that comes with them: colours become linear at the corners, not at every pixel, where six powers each were
-// a third of a picture's time on a processor that draws.
+// Panels. In place of the shader that comes with them: colours become linear at the corners, not by six powers at every pixel, which are
+// dear on a processor that draws.
 struct Transform { scale: vec2<f32>, translation: vec2<f32> }
 
 @group(0) @binding(0) var<uniform> transform: Transform;
