@@ -28,11 +28,27 @@ fn the_next_step_stays_in_sight_while_a_part_is_selected() {
 fn a_tank_is_sized_with_one_drag() {
     let mut window = empty();
     let before = window.state().document.layout().tank.length.si();
-    let name = window.query_all_by_label("Length").next().unwrap().rect();
-    let from = [name.right() + 40.0, name.center().y];
+    // The name of the field, and the field, which is called by it.
+    let field = window.query_all_by_label("Length").map(|node| node.rect()).max_by(|a, b| a.left().total_cmp(&b.left())).unwrap();
+    let from = [field.center().x, field.center().y];
     drag(&mut window, from, [from[0] - 100.0, from[1]], egui::Modifiers::NONE);
     let after = window.state().document.layout().tank.length.si();
     assert!(after < before * 5.0 / 6.0 && after > before / 2.0, "{before} m to {after} m");
     press(&mut window, egui::Key::Z, egui::Modifiers::COMMAND);
     assert_eq!(window.state().document.layout().tank.length.si(), before);
+}
+
+#[test]
+fn the_list_of_actions_is_typed_into_at_once() {
+    let mut window = window([1280.0, 720.0]);
+    window.run_steps(2);
+    press(&mut window, egui::Key::F1, egui::Modifiers::NONE);
+    window.run_steps(2);
+    window.input_mut().events.push(egui::Event::Text("mirror".into()));
+    window.run_steps(2);
+    assert_eq!(window.state().desk.search, "mirror");
+    press(&mut window, egui::Key::T, egui::Modifiers::NONE);
+    assert!(window.state().desk.shown.tracers, "letters are no keys while they are typed");
+    press(&mut window, egui::Key::Escape, egui::Modifiers::NONE);
+    assert_eq!(window.state().desk.prompt, None);
 }

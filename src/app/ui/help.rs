@@ -11,8 +11,13 @@ pub fn window(ctx: &Context, seen: &Seen, out: &mut Vec<Action>) {
     let window = Window::new("All actions").collapsible(false).resizable(false).open(&mut open);
     window.anchor(Align2::CENTER_CENTER, [0.0, 0.0]).default_width((size.x - 80.0).min(620.0)).show(ctx, |ui| {
         let mut words = seen.model.desk.search.clone();
-        if ui.add(TextEdit::singleline(&mut words).hint_text("Search").desired_width(260.0)).changed() {
+        let field = ui.add(TextEdit::singleline(&mut words).hint_text("Search").desired_width(260.0));
+        if field.changed() {
             out.push(Action::Search(words.clone()));
+        }
+        // Typed into at once: letters would else be taken for the keys of actions.
+        if ui.memory(|m| m.focused().is_none()) {
+            field.request_focus();
         }
         ScrollArea::vertical().max_height((size.y - 190.0).max(120.0)).show(ui, |ui| list(ui, &words.to_lowercase(), seen, out));
         ui.separator();
