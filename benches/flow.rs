@@ -4,12 +4,10 @@
 
 use slackwater::{
     flow::{Flow, Grid, Jet, JetRate, NearField, Operator, Physics, Ports, Rates, Scratch, Sink, step},
-    study::statistics::Statistics,
+    study::{runner::sample_every, statistics::Statistics},
 };
 use std::time::Instant;
 
-/// Time between samples of the averages, as in a study, s.
-const SAMPLE_EVERY: f32 = 0.1;
 /// Simulated time after which jets have crossed the tank, s.
 const SETTLED_AT: f64 = 4.0;
 /// Length, width, depth of the tank, m.
@@ -72,7 +70,7 @@ impl Rig {
         let report = step(&mut self.flow, &mut self.scratch, &self.rates, 1.0);
         self.near.pass(&self.flow, &self.rates, report.dt);
         self.unsampled += report.dt;
-        if self.unsampled >= SAMPLE_EVERY {
+        if self.unsampled >= sample_every(self.flow.grid().h.into()) as f32 {
             self.flow.velocity_at_cells(&mut self.velocity);
             self.near.overlay(&self.flow, &mut self.velocity);
             self.statistics.add_gusts(self.near.gusts(), f64::from(self.unsampled));

@@ -18,7 +18,9 @@ fn file(name: &str) -> PathBuf {
 /// A layout of `tests/data/verdicts` with its study.
 pub fn studied(name: &str) -> (Layout, Study) {
     let layout = layout::load(&file(name)).unwrap().layout;
-    let settings = Settings { cell: 0.06, spin_up: 20.0, span: Span::Seconds(20.0), ..Settings::default() };
+    // Long enough to settle: 20 s and 20 s at 60 mm did not, and hid the slow core of the good one's round (3.7 % of the water at 60 mm
+    // after 40 s, 0.2 % at 50 mm, 0.7 % at 40 mm in three places, each too small for a caution).
+    let settings = Settings { cell: 0.05, spin_up: 40.0, span: Span::Seconds(60.0), ..Settings::default() };
     let study = study::run(&layout, Catalog::builtin(), &settings, &mut |_| Control::Go).unwrap();
     (layout, study)
 }
@@ -81,7 +83,9 @@ fn the_good_one_is_better_than_the_bad_one() {
     let changed = |part: &str| against.changes.as_ref().unwrap().iter().any(|change| change.part == part);
     assert!(changed("rocks/wall") && changed("nozzles/N2") && changed("intakes/I1") && !changed(""), "{:#?}", against.changes);
     assert!(against.findings.iter().any(|f| f.change.word() == "lost" && f.finding.rule == "screen-speed"));
-    assert_eq!(against.dead_spots[0].after, None);
+    // What is left where half of the water stood still is the core of the round, a few cells.
+    let spot = &against.dead_spots[0];
+    assert!(spot.volume_after_m3 < 0.01 * spot.volume_before_m3, "{spot:?}");
 }
 
 #[test]

@@ -4,11 +4,11 @@
 //! nozzle a distance s ago (Prandtl's mixing length), less what the convection scheme itself diffuses. See METHOD.md.
 
 use super::{
-    field::{Faces, max, min, row, row_mut},
-    grid::{LOW, Lattice},
+    field::{Faces, lanes, lanes_mut, max, min, row, row_mut},
+    grid::{LANES, LOW, Lattice},
     physics::{Physics, Side},
     solids::periodic,
-    tags::Tags,
+    tags::{self, Tags},
 };
 use multiversion::multiversion;
 
@@ -57,9 +57,9 @@ impl Eddies<'_> {
     }
 
     /// The whole viscosity of plane k, from its sub-grid part and the vorticity of three planes; values beside the rows filled in.
-    pub fn finish(&self, k: isize, spin: [&[f32]; 3], viscosity: &mut [f32], spare: &mut [Vec<f32>; 4]) {
+    pub fn finish(&self, k: isize, spin: [&[f32]; 3], viscosity: &mut [f32], spare: &mut [Vec<f32>; 4], work: &mut [f32]) {
         match self.at(k) {
-            Plane::Inside(k) if self.marked => jets(self, k, spin, viscosity),
+            Plane::Inside(k) if self.marked => jets(self, k, spin, viscosity, work),
             Plane::Inside(_) => {}
             Plane::Nothing => viscosity.fill(NO_WATER),
             Plane::Like(source) => {
@@ -69,7 +69,7 @@ impl Eddies<'_> {
                 }
                 viscosity.copy_from_slice(unused);
                 if self.marked {
-                    jets(self, source, [below, here, above], viscosity);
+                    jets(self, source, [below, here, above], viscosity, work);
                 }
             }
         }
@@ -148,42 +148,65 @@ fn smagorinsky(eddies: &Eddies, k: usize, viscosity: &mut [f32], spin: &mut [f32
 
 #[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
-fn jets(eddies: &Eddies, k: usize, spin: [&[f32]; 3], viscosity: &mut [f32]) {
-    let lattice = eddies.lattice;
-    let (ny, n) = (lattice.n[1], lattice.width());
-    let sy = lattice.stride[1];
-    let h = eddies.h;
-    let most = MOST_DIFFUSION * h * h / max(eddies.dt, 1e-12);
-    let undo = 1.0 / super::tags::undo_length_squared(h);
-    for j in (0..ny).filter(|j| eddies.tags.row_is_marked(*j, k)) {
+fn jets(eddies: &Eddies, k: usize, spin: [&[f32]; 3], viscosity: &mut [f32], work: &mut [f32]) {
+    let (lattice, tags) = (eddies.lattice, eddies.tags);
+    let n = lattice.width();
+    for j in (0..lattice.n[1]).filter(|j| tags.row_is_marked(*j, k)) {
         let (at, out) = (lattice.row(j, k), lattice.row_in_plane(j));
-        let viscosity = row_mut(viscosity, out, n);
-        let rows: [[&[f32]; 3]; 9] = std::array::from_fn(|q| {
-            let first = out + q % 3 * sy - sy - 1;
-            std::array::from_fn(|m| row(spin[q / 3], first + m, n))
-        });
-        let (mark, travel) = (row(&eddies.tags.mark, at, n), row(&eddies.tags.travel, at, n));
-        let pair = |d: usize| (row(&eddies.velocity[d], at, n), row(&eddies.velocity[d], at + lattice.stride[d], n));
+        smooth_across(spin, (out - LOW, lattice.stride[1]), work);
+        for (from, len) in tags::runs(tags.chunks(j, k), tags.chunk) {
+            for from in (from..(from + len).min(n)).step_by(LANES) {
+                let spin = [1, 2, 3].map(|beside| lanes(work, LOW - 2 + from + beside));
+                let raised = eddies.jet_viscosity(at + from, spin, lanes(viscosity, out + from));
+                *lanes_mut(viscosity, out + from) = raised;
+            }
+        }
+    }
+}
+
+/// Weights 1-2-1 in y and z of the nine rows round the padded one that starts at `first`.
+#[inline(always)]
+fn smooth_across(planes: [&[f32]; 3], (first, pitch): (usize, usize), out: &mut [f32]) {
+    for from in (0..pitch).step_by(LANES) {
+        let rows = planes.map(|plane| [first - pitch, first, first + pitch].map(|at| lanes(plane, at + from)));
+        let mut sum = [0.0; LANES];
+        for i in 0..LANES {
+            let [low, middle, high] = rows.map(|[before, here, after]| before[i] + 2.0 * here[i] + after[i]);
+            sum[i] = low + 2.0 * middle + high;
+        }
+        *lanes_mut(out, from) = sum;
+    }
+}
+
+impl Eddies<'_> {
+    /// Viscosity of a run of cells, raised to that of the jet water in it; `spin` is 16 times the squared vorticity before, at and after each.
+    #[inline(always)]
+    fn jet_viscosity(&self, at: usize, spin: [&[f32; LANES]; 3], viscosity: &[f32; LANES]) -> [f32; LANES] {
+        let h = self.h;
+        let most = MOST_DIFFUSION * h * h / max(self.dt, 1e-12);
+        let undo = 1.0 / tags::undo_length_squared(h);
+        let (mark, way) = (lanes(&self.tags.mark, at), lanes(&self.tags.way, at));
+        let pair = |d: usize| (lanes(&self.velocity[d], at), lanes(&self.velocity[d], at + self.lattice.stride[d]));
         let (u, v, w) = (pair(0), pair(1), pair(2));
-        for i in 0..n {
-            let line = |q: usize| rows[q][0][i] + 2.0 * rows[q][1][i] + rows[q][2][i];
-            let spin = (1.0 / 64.0)
-                * ((line(0) + 2.0 * line(1) + line(2)) + 2.0 * (line(3) + 2.0 * line(4) + line(5)) + (line(6) + 2.0 * line(7) + line(8)));
-            let s = travel[i] / max(mark[i], 1e-20);
+        let mut raised = [0.0; LANES];
+        for i in 0..LANES {
+            let spin = (1.0 / 64.0) * (spin[0][i] + 2.0 * spin[1][i] + spin[2][i]);
+            let s = way[i];
             let aged = 1.0 + s * s * undo;
-            let strength = travel[i] * (aged * aged) * (aged * aged);
+            let strength = mark[i] * s * (aged * aged) * (aged * aged);
             let share = min(max((strength - 0.15) * (1.0 / 0.15), 0.0), 1.0);
             let length = MIXING_LENGTH * s;
             let jet = length * length * spin.sqrt() * share;
             let (a, b, c) = (0.5 * (u.0[i] + u.1[i]), 0.5 * (v.0[i] + v.1[i]), 0.5 * (w.0[i] + w.1[i]));
             let (aa, bb, cc) = (a * a, b * b, c * c);
             let speed2 = max(aa + bb + cc, 1e-20);
-            let oblique = a.abs() * (1.0 - aa / speed2) + b.abs() * (1.0 - bb / speed2) + c.abs() * (1.0 - cc / speed2);
+            let oblique = a.abs() * (speed2 - aa) + b.abs() * (speed2 - bb) + c.abs() * (speed2 - cc);
             let width = max(JET_WIDTH * s, 1.5 * h);
-            let scheme = SCHEME_DIFFUSION * oblique * h * h * h / (width * width);
+            let scheme = SCHEME_DIFFUSION * oblique * h * h * h / (speed2 * width * width);
             let eddy = min(jet - scheme, most);
             // NO_WATER stays: the greater of the two is taken only in water.
-            viscosity[i] = if viscosity[i] > NO_WATER { max(viscosity[i], eddy) } else { NO_WATER };
+            raised[i] = if viscosity[i] > NO_WATER { max(viscosity[i], eddy) } else { NO_WATER };
         }
+        raised
     }
 }

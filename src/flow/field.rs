@@ -1,6 +1,6 @@
 //! Rows of padded arrays, and loops over planes that give the same bits for any number of threads.
 
-use super::grid::{HIGH, LOW, Lattice};
+use super::grid::{HIGH, LANES, LOW, Lattice};
 
 /// Three arrays: velocity components at faces (`_at_face`), or three coefficients of faces.
 pub(super) type Faces = [Vec<f32>; 3];
@@ -15,6 +15,48 @@ pub(super) fn row(array: &[f32], start: usize, len: usize) -> &[f32] {
 #[inline(always)]
 pub(super) fn row_mut(array: &mut [f32], start: usize, len: usize) -> &mut [f32] {
     &mut array[start..][..len]
+}
+
+/// One run of lanes from `start`. Loops over just these, with results in arrays of their own, become vectors without a remainder and without
+/// a look whether arrays overlap, however short a row is.
+#[inline(always)]
+pub(super) fn lanes(array: &[f32], start: usize) -> &[f32; LANES] {
+    &array[start..][..LANES].as_chunks().0[0]
+}
+
+/// As [`lanes`], to write to.
+#[inline(always)]
+pub(super) fn lanes_mut(array: &mut [f32], start: usize) -> &mut [f32; LANES] {
+    &mut array[start..][..LANES].as_chunks_mut().0[0]
+}
+
+/// Half a run of lanes.
+pub(super) const PAIRS: usize = LANES / 2;
+
+/// Entries with even and odd numbers apart, each a whole number of half runs.
+#[inline(always)]
+pub(super) fn split_row(values: &[f32], even: &mut [f32], odd: &mut [f32]) {
+    let (even, odd) = (even.as_chunks_mut::<PAIRS>().0, odd.as_chunks_mut::<PAIRS>().0);
+    for ((values, even), odd) in values.as_chunks::<LANES>().0.iter().zip(even).zip(odd) {
+        let [mut evens, mut odds] = [[0.0; PAIRS]; 2];
+        for m in 0..PAIRS {
+            (evens[m], odds[m]) = (values[2 * m], values[2 * m + 1]);
+        }
+        (*even, *odd) = (evens, odds);
+    }
+}
+
+/// The reverse of [`split_row`].
+#[inline(always)]
+pub(super) fn merge_row(even: &[f32], odd: &[f32], values: &mut [f32]) {
+    let (even, odd) = (even.as_chunks::<PAIRS>().0, odd.as_chunks::<PAIRS>().0);
+    for ((values, even), odd) in values.as_chunks_mut::<LANES>().0.iter_mut().zip(even).zip(odd) {
+        let mut merged = [0.0; LANES];
+        for m in 0..PAIRS {
+            (merged[2 * m], merged[2 * m + 1]) = (even[m], odd[m]);
+        }
+        *values = merged;
+    }
 }
 
 /// Greater of two; one instruction, unlike `f32::max`, which also sorts out NaN.

@@ -37,6 +37,7 @@ mod drag;
 mod eddy;
 mod ends;
 mod field;
+mod friction;
 mod grid;
 mod jets;
 mod kernel;
@@ -63,6 +64,7 @@ mod survey;
 mod sweep;
 mod tags;
 mod timestep;
+mod touch;
 mod tracers;
 mod walls;
 
@@ -78,13 +80,14 @@ pub use scratch::Scratch;
 
 use drag::Drag;
 use field::Faces;
+use friction::Walls;
 use grid::Lattice;
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use solids::Solids;
 use sources::Sources;
 use tags::Tags;
 use timestep::History;
-use walls::Walls;
 
 /// The state of a run: clone it to branch, serialise it to resume.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -150,13 +153,14 @@ impl Flow {
     /// Velocity at every cell centre, m/s; zero in solids. `out` has one entry a cell, x fastest.
     pub fn velocity_at_cells(&self, out: &mut [[f32; 3]]) {
         let [nx, ny, nz] = self.lattice.n;
-        for (row, out) in out.chunks_mut(nx).enumerate().take(ny * nz) {
+        let rows = out.par_chunks_mut(nx).with_min_len(ny).enumerate().take(ny * nz);
+        rows.for_each(|(row, out)| {
             let at = self.lattice.row(row % ny, row / ny);
             for (i, slot) in out.iter_mut().enumerate() {
                 let mean = |d: usize| 0.5 * (self.velocity[d][at + i] + self.velocity[d][at + i + self.lattice.stride[d]]);
                 *slot = [mean(0), mean(1), mean(2)];
             }
-        }
+        });
     }
 
     /// Pressure over density at every cell centre, m²/s², x fastest; of the last step.

@@ -5,7 +5,8 @@ use super::{
     axis::{self, LENGTH, Station},
     grid::Grid,
     jets::dot,
-    near_field::{Extent, Gust, Touch},
+    near_field::Gust,
+    touch::{Felt, Touch, Waiting},
 };
 use multiversion::multiversion;
 use rayon::prelude::*;
@@ -47,16 +48,20 @@ fn laid<'a>(flow: &Flow, stations: &'a [Station; LENGTH], jet: &'a Jet) -> Optio
 fn lay_row(flow: &Flow, jets: &[Laid], (j, k): (usize, usize), touches: &mut [Touch], velocity: &mut [[f32; 3]], gusts: &mut [Gust]) {
     let (grid, water) = (&flow.grid, &flow.solids.water[flow.grid.index([0, j, k])..]);
     let (mut first, mut end) = (usize::MAX, 0);
+    let mut waiting = Waiting::default();
     for laid in jets.iter().filter(|laid| laid.cells[1].contains(&j) && laid.cells[2].contains(&k)) {
         for i in laid.cells[0].clone() {
             let centre = grid.centre([i, j, k]);
             if !laid.cone.may_hold(centre) || water[i] <= 0.0 {
                 continue;
             }
-            touches[i].add(laid.jet, laid.stations, grid.h, centre, (Extent::Cell, &|station| laid.reach[station]));
-            (first, end) = (first.min(i), end.max(i + 1));
+            if let Some(felt) = Felt::at(laid.jet, laid.stations, grid.h, centre, &|station| laid.reach[station]) {
+                waiting.push(i, felt, touches);
+                (first, end) = (first.min(i), end.max(i + 1));
+            }
         }
     }
+    waiting.flush(touches);
     for i in first..end {
         let touch = std::mem::take(&mut touches[i]);
         if touch.weight > 0.0 {
@@ -151,11 +156,10 @@ mod tests {
         for (index, (stations, jet)) in near.axes.iter().zip(&flow.ports.jets).enumerate() {
             let cone = Cone::round(grid.h, jet, stations).unwrap();
             for cell in flow.lattice.cells() {
-                let mut touch = Touch::default();
                 let reach = |station| axis::reach(jet, grid.h, station);
-                touch.add(jet, stations, grid.h, grid.centre(cell), (Extent::Cell, &reach));
-                touched[index] += usize::from(touch.weight > 0.0);
-                assert!(touch.weight == 0.0 || cone.may_hold(grid.centre(cell)), "{cell:?} of jet {index}");
+                let felt = Felt::at(jet, stations, grid.h, grid.centre(cell), &reach);
+                touched[index] += usize::from(felt.is_some());
+                assert!(felt.is_none() || cone.may_hold(grid.centre(cell)), "{cell:?} of jet {index}");
             }
         }
         assert!(touched.iter().all(|cells| *cells > 100), "{touched:?}");

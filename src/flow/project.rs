@@ -3,10 +3,10 @@
 use super::{
     clock::Operator,
     ends,
-    field::{Faces, inner_mut, planes_per_slab, row, row_mut},
+    field::{Faces, inner_mut, merge_row, planes_per_slab, row, row_mut, split_row},
     grid::{LOW, Lattice},
     physics::{Physics, Side},
-    poisson::{Ends, Finest, Multigrid},
+    poisson::{Ends, Finest, Multigrid, start},
     solids::{Solids, periodic},
     survey::{Lanes, Pairs, Sums},
     sweep::Bench,
@@ -139,10 +139,7 @@ fn right_side_plane(
         let (even, odd) = if (j + k) & 1 == 0 { (&mut *red, &mut *black) } else { (&mut *black, &mut *red) };
         split_row(out, row_mut(even, to, pairs), row_mut(odd, to, pairs));
         let from = (k + 1) * red.len() + to;
-        let (x, b, inverse) = (row_mut(x, to, pairs), row(red, to, pairs), row(inverse, from, pairs));
-        for m in 0..pairs {
-            x[m] = -b[m] * inverse[m];
-        }
+        start(row_mut(x, to, pairs), row(red, to, pairs), row(inverse, from, pairs));
     }
     lanes.sums(projection.h)
 }
@@ -248,26 +245,5 @@ fn add_pressure(lattice: &Lattice, pressure: &mut [f32], here: &[f32], per_unkno
         for i in 0..n {
             pressure[i] += per_unknown * here[i];
         }
-    }
-}
-
-/// Values at even and odd cells apart.
-#[inline(always)]
-fn split_row(values: &[f32], even: &mut [f32], odd: &mut [f32]) {
-    let pairs = values.len() / 2;
-    let (even, odd) = (row_mut(even, 0, pairs), row_mut(odd, 0, pairs));
-    for (m, pair) in values.chunks_exact(2).enumerate() {
-        even[m] = pair[0];
-        odd[m] = pair[1];
-    }
-}
-
-#[inline(always)]
-fn merge_row(even: &[f32], odd: &[f32], values: &mut [f32]) {
-    let pairs = values.len() / 2;
-    let (even, odd) = (row(even, 0, pairs), row(odd, 0, pairs));
-    for (m, pair) in values.chunks_exact_mut(2).enumerate() {
-        pair[0] = even[m];
-        pair[1] = odd[m];
     }
 }

@@ -48,6 +48,7 @@ fn shape(x: f32) -> (f32, f32) {
 }
 
 /// Speed over the speed on the axis, `x` bores from the mouth, at each of some distances from the axis (bores).
+#[derive(Debug, Clone, Copy)]
 pub(super) struct Profile {
     core: f32,
     per_width: f32,
@@ -59,6 +60,17 @@ impl Profile {
     pub fn new(x: f32) -> Self {
         let (core, width) = shape(x);
         Self { core, per_width: 1.0 / width }
+    }
+
+    /// Radius of the core and 1 over the width of the layer round it, in bores.
+    pub fn shape(&self) -> (f32, f32) {
+        (self.core, self.per_width)
+    }
+
+    /// The profile with this [`Profile::shape`].
+    #[inline(always)]
+    pub fn of((core, per_width): (f32, f32)) -> Self {
+        Self { core, per_width }
     }
 
     /// Distance from the axis, in bores, at which the speed is half of that on the axis.

@@ -147,7 +147,7 @@ impl Sources {
     pub fn mark(&self, applied: &Applied, ports: &Ports, lattice: &Lattice, (cell_volume, dt): (f32, f32), tags: &mut Tags) {
         for (((kernel, jet), rate), way) in self.jets.iter().zip(&ports.jets).zip(&applied.jets).zip(&self.way) {
             let bore = jet.bore.max(1e-4);
-            let fresh = [0.2 / bore, 0.2 * way / bore, 0.2 * mouth_speed(jet, *rate)];
+            let (fresh, drive) = (0.2 / bore, mouth_speed(jet, *rate) * bore);
             let passing = if rate.flow > 0.0 { 0.0 } else { std::f32::consts::FRAC_PI_4 * bore * bore * mouth_speed(jet, *rate) };
             let through = (rate.flow + passing) * dt / cell_volume;
             if through <= 0.0 {
@@ -157,18 +157,12 @@ impl Sources {
                 let at = share.at as usize;
                 let gain = share.weight * through;
                 let lost = (share.weight * passing * dt / cell_volume).min(1.0);
-                for (tag, fresh) in [&mut tags.mark, &mut tags.travel, &mut tags.drive].into_iter().zip(fresh) {
-                    tag[at] += gain * fresh - lost * tag[at];
-                }
-                tags.touch(lattice, at);
+                tags.refresh(lattice, at, 1.0 - lost, (gain * fresh, *way, drive));
             }
         }
         for (kernel, flow) in self.sinks.iter().zip(&applied.sinks) {
             for share in &kernel.cells {
-                let kept = 1.0 - (share.weight * flow * dt / cell_volume).min(1.0);
-                for tag in [&mut tags.mark, &mut tags.travel, &mut tags.drive] {
-                    tag[share.at as usize] *= kept;
-                }
+                tags.mark[share.at as usize] *= 1.0 - (share.weight * flow * dt / cell_volume).min(1.0);
             }
         }
     }

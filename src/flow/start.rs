@@ -3,13 +3,14 @@
 use super::{
     Flow, Grid, Note, Physics, Ports,
     drag::Drag,
+    friction::Walls,
     grid::Lattice,
     narrow,
     solids::{NO_REGION, Solids, distances, periodic},
     sources::Sources,
     tags::Tags,
     timestep::History,
-    walls::{self, Walls},
+    walls,
 };
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;

@@ -9,10 +9,10 @@ use super::{
     clock::{Clock, Operator},
     eddy::Eddies,
     field::{Faces, inner_mut, planes_per_slab},
+    friction::{self, Walls},
     grid::Lattice,
     predict::{self, Prediction},
     tags::{self, Carrier, Chunks, Rows, Tags},
-    walls::{self, Walls},
 };
 use rayon::prelude::*;
 
@@ -89,11 +89,11 @@ impl Sweep<'_> {
         let lattice = self.transport.lattice;
         let planes = planes_per_slab(lattice.n[2]);
         let size = planes * lattice.stride[2];
-        let Tags { mark, travel, drive, marked, rows, .. } = swept.tags;
+        let Tags { mark, way, drive, marked, rows, .. } = swept.tags;
         let marked = &mut marked[*rows..*rows * (lattice.n[2] + 1)];
         let velocity = slabs(swept.velocity.each_mut(), &lattice, size);
         let rate = slabs(swept.rate.each_mut(), &lattice, size);
-        let tags = slabs([mark, travel, drive], &lattice, size);
+        let tags = slabs([mark, way, drive], &lattice, size);
         let work = benches.par_iter_mut().zip(velocity).zip(rate).zip(tags).zip(marked.par_chunks_mut(*rows * planes)).enumerate();
         work.for_each(|(slab, ((((bench, velocity), rate), tags), marked))| {
             let range = (slab * planes, ((slab + 1) * planes).min(lattice.n[2]));
@@ -119,13 +119,14 @@ fn sweep_slab(sweep: &Sweep, (first, end): (usize, usize), bench: &mut Bench, mu
     let plane_size = lattice.stride[2];
     bench.clock.start();
     bench.held = false;
+    bench.marks.begin();
     let (first_plane, last_plane) = (first as isize - 1, end as isize);
     sweep.eddies.raw(first_plane - 1, ring(&mut bench.viscosity, first_plane - 1), ring(&mut bench.spin, first_plane - 1));
     sweep.eddies.raw(first_plane, ring(&mut bench.viscosity, first_plane), ring(&mut bench.spin, first_plane));
     for k in first_plane..=last_plane {
         sweep.eddies.raw(k + 1, ring(&mut bench.viscosity, k + 1), ring(&mut bench.spin, k + 1));
         let spin = [k - 1, k, k + 1].map(|k| bench.spin[slot(k)].as_slice());
-        sweep.eddies.finish(k, spin, ring(&mut bench.viscosity, k), &mut bench.spare);
+        sweep.eddies.finish(k, spin, ring(&mut bench.viscosity, k), &mut bench.spare, &mut bench.row);
         bench.clock.lap(Operator::Viscosity);
         if k < first as isize {
             continue;
@@ -141,7 +142,7 @@ fn sweep_slab(sweep: &Sweep, (first, end): (usize, usize), bench: &mut Bench, mu
             continue;
         }
         let done = k - 1;
-        walls::drag(sweep.walls, &sweep.transport, done, below);
+        friction::drag(sweep.walls, &sweep.transport, done, below);
         bench.clock.lap(Operator::Friction);
         let range = (done - first) * plane_size..(done - first + 1) * plane_size;
         let mut velocity = slab.velocity.each_mut().map(|array| &mut array[range.clone()]);

@@ -1,11 +1,12 @@
-//! Marks that jet water carries: how much of it is jet water, and how far it has come since its nozzle.
+//! Marks that jet water carries: how much of it is jet water, how far it has come since its nozzle, and how strong that was.
 //!
-//! Three scalars move with the water: c (`mark`, 1/(5D) at the nozzle, 1/m), c s (`travel`, with s the distance gone) and c U₀D
-//! (`drive`, so that jets of different strength may share a box). They fade with a time that goes as 1/(U₀D), so that old jet water
-//! becomes plain water. One forward Euler step with a limiter that makes no new extremes.
+//! The amount c (`mark`, 1/(5D) at the nozzle, 1/m) moves with the water, one forward Euler step at a time, with a limiter that makes no new
+//! extremes. Way s (m) and drive U₀D (m²/s) belong to the marked water itself: in a cell they are the mean of what was there and of
+//! what comes in, each weighed with its amount, so that they never leave the range of their neighbours. Amounts fade with a time that goes as
+//! 1/(U₀D), so that old jet water becomes plain water.
 
 use super::{
-    field::{Faces, max, min, row, row_mut},
+    field::{Faces, lanes, lanes_mut, max, min, row_mut},
     grid::{LANES, Lattice},
     limiter::carried_in_step,
 };
@@ -28,25 +29,28 @@ pub(super) fn undo_length_squared(h: f32) -> f32 {
     32.0 * FADE_TIME * h * h
 }
 
-/// The marks, padded, and where there are any.
+/// The marks, padded, and where there are any; all 0 elsewhere.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub(super) struct Tags {
+    /// Amount, 1/m.
     pub mark: Vec<f32>,
-    pub travel: Vec<f32>,
+    /// Way that the marked water has gone since its nozzle, m.
+    pub way: Vec<f32>,
+    /// Mouth speed × bore of its jet, m²/s.
     pub drive: Vec<f32>,
     /// One for each row (j, k), with a row of padding all round.
     pub marked: Vec<Chunks>,
     /// Rows of a plane in `marked`.
     pub rows: usize,
     /// Entries of a row that one bit of it stands for.
-    chunk: usize,
+    pub chunk: usize,
 }
 
 /// Which pieces of a row hold marks: one bit each.
 pub(super) type Chunks = u64;
 
 /// Runs of pieces: first entry and length.
-fn runs(chunks: Chunks, chunk: usize) -> impl Iterator<Item = (usize, usize)> {
+pub(super) fn runs(chunks: Chunks, chunk: usize) -> impl Iterator<Item = (usize, usize)> {
     let mut left = chunks;
     std::iter::from_fn(move || {
         if left == 0 {
@@ -72,7 +76,7 @@ impl Tags {
         let zero = || vec![0.0; lattice.len];
         let marked = vec![0; (lattice.n[1] + 2) * (lattice.n[2] + 2)];
         let chunk = LANES * (lattice.width() / LANES).div_ceil(Chunks::BITS as usize);
-        Self { mark: zero(), travel: zero(), drive: zero(), marked, rows: lattice.n[1] + 2, chunk }
+        Self { mark: zero(), way: zero(), drive: zero(), marked, rows: lattice.n[1] + 2, chunk }
     }
 
     /// Is any water marked?
@@ -80,21 +84,33 @@ impl Tags {
         self.marked.iter().any(|chunks| *chunks != 0)
     }
 
-    fn marks(&self) -> [&[f32]; 3] {
-        [&self.mark, &self.travel, &self.drive]
+    pub fn row_is_marked(&self, j: usize, k: usize) -> bool {
+        self.chunks(j, k) != 0
     }
 
-    pub fn row_is_marked(&self, j: usize, k: usize) -> bool {
-        self.marked[(k + 1) * self.rows + j + 1] != 0
+    /// Pieces of a row that hold marks.
+    pub fn chunks(&self, j: usize, k: usize) -> Chunks {
+        self.marked[(k + 1) * self.rows + j + 1]
+    }
+
+    /// Marks a part of the water of a cell afresh: `kept` is the share that stays of the old amount, to which comes `added`.
+    pub fn refresh(&mut self, lattice: &Lattice, at: usize, kept: f32, (added, way, drive): (f32, f32, f32)) {
+        let old = kept * self.mark[at];
+        let new = old + added;
+        self.mark[at] = new;
+        if added > 0.0 {
+            self.way[at] = (old * self.way[at] + added * way) / new;
+            self.drive[at] = (old * self.drive[at] + added * drive) / new;
+            self.touch(lattice, at);
+        }
     }
 
     /// Of the water in a cell: how far it counts as jet water (0 to 1), its way since the nozzle (m), mouth speed × bore of its jet (m²/s).
     pub fn jet_water(&self, at: usize, h: f32) -> (f32, f32, f32) {
-        let mark = max(self.mark[at], 1e-20);
-        let way = self.travel[at] / mark;
+        let way = self.way[at];
         let aged = 1.0 + way * way / undo_length_squared(h);
-        let strength = self.travel[at] * aged.powi(4);
-        (((strength - 0.15) / 0.15).clamp(0.0, 1.0), way, self.drive[at] / mark)
+        let strength = self.mark[at] * way * aged.powi(4);
+        (((strength - 0.15) / 0.15).clamp(0.0, 1.0), way, self.drive[at])
     }
 
     /// Pieces of a row that marks may reach in a step: those that hold some, and all beside them.
@@ -107,26 +123,55 @@ impl Tags {
     }
 
     /// Notes that a cell holds marks: called where a source is added.
-    pub fn touch(&mut self, lattice: &Lattice, at: usize) {
+    fn touch(&mut self, lattice: &Lattice, at: usize) {
         let [i, j, k] = lattice.place(at);
         self.marked[(k + 1) * self.rows + j + 1] |= 1 << (i / self.chunk);
     }
 }
 
-/// Fluxes of the three marks through one row of faces.
-pub(super) type Fluxes = [Vec<f32>; 3];
-
-/// Working rows: fluxes through the low faces along x; low and high along y; low and high along z.
+/// What passes one row of faces, or a plane of them, in a step, over h.
 #[derive(Debug)]
-pub(super) struct Rows([Fluxes; 5]);
+struct Fluxes {
+    /// Net flux of the amount.
+    net: Vec<f32>,
+    /// Water that turbulence exchanges, each way.
+    exchange: Vec<f32>,
+}
 
-impl Rows {
-    pub fn new(lattice: &Lattice) -> Self {
-        Self(std::array::from_fn(|_| std::array::from_fn(|_| vec![0.0; lattice.pitch()])))
+impl Fluxes {
+    fn new(len: usize) -> Self {
+        Self { net: vec![0.0; len], exchange: vec![0.0; len] }
     }
 }
 
-/// One step of the marks of plane k with the water, into `next`; `viscosity` of the planes below, here and above.
+/// Working memory of one thread: fluxes through the low faces along x; low and high along y; low and high along z, by plane.
+#[derive(Debug)]
+pub(super) struct Rows {
+    along: Fluxes,
+    south: Fluxes,
+    north: Fluxes,
+    bottom: Fluxes,
+    top: Fluxes,
+    /// Where `bottom` and `top` were found, row by row.
+    found: [Vec<Chunks>; 2],
+}
+
+impl Rows {
+    pub fn new(lattice: &Lattice) -> Self {
+        let row = || Fluxes::new(lattice.pitch());
+        let plane = || Fluxes::new(lattice.stride[2]);
+        let found = || vec![0; lattice.n[1]];
+        Self { along: row(), south: row(), north: row(), bottom: plane(), top: plane(), found: [found(), found()] }
+    }
+
+    /// The next plane is not the one above the last.
+    pub fn begin(&mut self) {
+        self.found[1].fill(0);
+    }
+}
+
+/// One step of the marks of plane k with the water, into `next`; `viscosity` of the planes below, here and above. Planes must be taken
+/// upwards, one after the other.
 #[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 pub(super) fn advance_plane(
@@ -140,14 +185,16 @@ pub(super) fn advance_plane(
 ) {
     let lattice = carrier.lattice;
     let (n, [sx, sy, sz]) = (lattice.width(), lattice.stride);
-    let [mark, travel, drive] = next;
-    let [along, south, north, bottom, top] = &mut rows.0;
+    let [mark, way, drive] = next;
+    let Rows { along, south, north, bottom, top, found: [found_below, found_above] } = rows;
+    std::mem::swap(bottom, top);
+    std::mem::swap(found_below, found_above);
     let [below, here, above] = viscosity;
     // Where the fluxes that now stand in `north` were found, for the row before.
     let mut found: Chunks = 0;
     for j in 0..lattice.n[1] {
         let (at, out) = (lattice.row(j, k), lattice.row_in_plane(j));
-        let mut next = [row_mut(mark, out, n), row_mut(travel, out, n), row_mut(drive, out, n)];
+        let mut next = [row_mut(mark, out, n), row_mut(way, out, n), row_mut(drive, out, n)];
         let (flags, reached) = (&mut marked[j + 1], now.reached(j, k, n));
         for (from, len) in runs(*flags & !reached, now.chunk) {
             next.iter_mut().for_each(|marks| marks[from..][..len.min(n - from)].fill(0.0));
@@ -155,98 +202,103 @@ pub(super) fn advance_plane(
         *flags = 0;
         std::mem::swap(south, north);
         for (from, len) in runs(reached & !found, now.chunk) {
-            carrier.fluxes(now, 1, (from, at, len.min(n - from)), (&here[out - sy..], &here[out..]), south);
+            carrier.fluxes(now, 1, (from, at, len.min(n - from)), (&here[out - sy..], &here[out..]), (south, 0));
         }
         found = reached;
+        for (from, len) in runs(reached & !found_below[j], now.chunk) {
+            carrier.fluxes(now, 2, (from, at, len.min(n - from)), (&below[out..], &here[out..]), (bottom, out));
+        }
+        found_above[j] = reached;
         for (from, len) in runs(reached, now.chunk) {
             let len = len.min(n - from);
-            carrier.fluxes(now, 0, (from, at, len), (&here[out - sx..], &here[out..]), along);
+            carrier.fluxes(now, 0, (from, at, len), (&here[out - sx..], &here[out..]), (along, 0));
             // The next piece holds no marks, nor does the last one of this run; or the row ends.
-            along.iter_mut().for_each(|flux| flux[from + len] = 0.0);
-            carrier.fluxes(now, 1, (from, at + sy, len), (&here[out..], &here[out + sy..]), north);
-            carrier.fluxes(now, 2, (from, at, len), (&below[out..], &here[out..]), bottom);
-            carrier.fluxes(now, 2, (from, at + sz, len), (&here[out..], &above[out..]), top);
-            for q in 0..3 {
-                let ends =
-                    [&along[q][from..], &along[q][from + 1..], &south[q][from..], &north[q][from..], &bottom[q][from..], &top[q][from..]];
-                gain(&mut next[q][from..][..len], &now.marks()[q][at + from..], ends);
-            }
-            let [mark, travel, drive] = next.each_mut().map(|marks| &mut marks[from..][..len]);
-            grow_and_fade(carrier, (at + from, from), mark, travel, drive);
-            for (piece, marks) in mark.chunks(now.chunk).enumerate() {
-                *flags |= Chunks::from(marks.iter().any(|mark| *mark > 0.0)) << (from / now.chunk + piece);
+            (along.net[from + len], along.exchange[from + len]) = (0.0, 0.0);
+            carrier.fluxes(now, 1, (from, at + sy, len), (&here[out..], &here[out + sy..]), (north, 0));
+            carrier.fluxes(now, 2, (from, at + sz, len), (&here[out..], &above[out..]), (top, out));
+            for from in (from..from + len).step_by(LANES) {
+                let faces = [(&*along, from), (along, from + 1), (south, from), (north, from), (bottom, out + from), (top, out + from)];
+                let (after, any) = carrier.mix_and_age(now, (at + from, from), faces);
+                next.iter_mut().zip(after).for_each(|(next, after)| *lanes_mut(next, from) = after);
+                *flags |= Chunks::from(any) << (from / now.chunk);
             }
         }
-    }
-}
-
-/// What a row of cells has after the fluxes through its six faces.
-#[inline(always)]
-fn gain(next: &mut [f32], old: &[f32], ends: [&[f32]; 6]) {
-    let n = next.len();
-    let old = row(old, 0, n);
-    let [west, east, south, north, bottom, top] = ends.map(|flux| row(flux, 0, n));
-    for i in 0..n {
-        next[i] = old[i] + ((west[i] - east[i]) + (south[i] - north[i]) + (bottom[i] - top[i]));
     }
 }
 
 impl Carrier<'_> {
-    /// Fluxes of the marks in one step, over h, through `len` low faces across axis d from entry `from` of the row that starts at `at`;
-    /// viscosity on both sides of that row.
+    /// What passes `len` low faces across axis d, from entry `from` of the row that starts at `at`; viscosity on both sides of that row.
+    /// It goes to entry `to` + `from` of `out`.
     #[inline(always)]
-    fn fluxes(&self, now: &Tags, d: usize, (from, at, len): (usize, usize, usize), (before, after): (&[f32], &[f32]), out: &mut Fluxes) {
-        // Pieces are whole runs of lanes: so much the compiler can't see.
-        let len = len / LANES * LANES;
-        let (first, s) = (at + from, self.lattice.stride[d]);
+    fn fluxes(
+        &self,
+        now: &Tags,
+        d: usize,
+        (from, at, len): (usize, usize, usize),
+        (before, after): (&[f32], &[f32]),
+        (out, to): (&mut Fluxes, usize),
+    ) {
+        let s = self.lattice.stride[d];
         let (courant, spread) = (self.dt / self.h, 0.5 * self.dt / (SCHMIDT * self.h * self.h));
-        let (u, before, after) = (row(&self.velocity[d], first, len), row(before, from, len), row(after, from, len));
-        for (q, out) in now.marks().into_iter().zip(out) {
-            let rows: [&[f32]; 4] = std::array::from_fn(|m| row(q, first + m * s - 2 * s, len));
-            flux_row(row_mut(out, from, len), rows, [u, before, after], courant, spread);
+        for from in (from..from + len).step_by(LANES) {
+            let first = at + from;
+            let (u, before, after) = (lanes(&self.velocity[d], first), lanes(before, from), lanes(after, from));
+            let q: [&[f32; LANES]; 4] = std::array::from_fn(|m| lanes(&now.mark, first + m * s - 2 * s));
+            let [mut net, mut exchange] = [[0.0; LANES]; 2];
+            for i in 0..LANES {
+                let a = courant * u[i];
+                exchange[i] = spread * max(before[i] + after[i], 0.0);
+                net[i] = a * carried_in_step(a, [q[0][i], q[1][i], q[2][i], q[3][i]]) - exchange[i] * (q[2][i] - q[1][i]);
+            }
+            *lanes_mut(&mut out.net, to + from) = net;
+            *lanes_mut(&mut out.exchange, to + from) = exchange;
         }
     }
-}
 
-/// One mark's flux; a function of its own so that the compiler knows `out` to lie apart from the rest.
-#[inline(always)]
-fn flux_row(out: &mut [f32], q: [&[f32]; 4], [u, before, after]: [&[f32]; 3], courant: f32, spread: f32) {
-    let n = out.len();
-    let (q0, q1, q2, q3) = (row(q[0], 0, n), row(q[1], 0, n), row(q[2], 0, n), row(q[3], 0, n));
-    let (u, before, after) = (row(u, 0, n), row(before, 0, n), row(after, 0, n));
-    for i in 0..n {
-        let a = courant * u[i];
-        let spread = spread * max(before[i] + after[i], 0.0);
-        out[i] = a * carried_in_step(a, [q0[i], q1[i], q2[i], q3[i]]) - spread * (q2[i] - q1[i]);
-    }
-}
-
-/// Distance grows with speed, marks fade with age, faint ones are dropped. The marks stand for cells from index `at`, entry `from` of a row.
-#[inline(always)]
-fn grow_and_fade(carrier: &Carrier, (at, from): (usize, usize), mark: &mut [f32], travel: &mut [f32], drive: &mut [f32]) {
-    let n = mark.len() / LANES * LANES;
-    let inside = carrier.lattice.n[0].saturating_sub(from);
-    let (mark, travel, drive) = (row_mut(mark, 0, n), row_mut(travel, 0, n), row_mut(drive, 0, n));
-    let pair = |d: usize| (row(&carrier.velocity[d], at, n), row(&carrier.velocity[d], at + carrier.lattice.stride[d], n));
-    let (u, v, w) = (pair(0), pair(1), pair(2));
-    let (h, dt) = (carrier.h, carrier.dt);
-    let undo = 1.0 / undo_length_squared(h);
-    for i in 0..n {
-        let (a, b, c) = (u.0[i] + u.1[i], v.0[i] + v.1[i], w.0[i] + w.1[i]);
-        let speed = 0.5 * (a * a + b * b + c * c).sqrt();
-        let gone = travel[i] + dt * speed * mark[i];
-        let per_mark = 1.0 / max(mark[i], 1e-20);
-        let s = gone * per_mark;
-        let age = min(max(s / (FADE_FROM * h) - 1.0, 0.0), 1.0);
-        let pace = drive[i] * per_mark / (FADE_TIME * h * h);
-        let keep = 1.0 / (1.0 + dt * age * pace);
-        let aged = 1.0 + s * s * undo;
-        let strength = gone * (aged * aged) * (aged * aged);
-        let alive = (strength + 5.0 * h * mark[i] >= FAINTEST) & (s <= FARTHEST * h) & (i < inside);
-        let keep = if alive { keep } else { 0.0 };
-        mark[i] = max(mark[i] * keep, 0.0);
-        travel[i] = max(gone * keep, 0.0);
-        drive[i] = max(drive[i] * keep, 0.0);
+    /// What cells from index `at` (entry `from` of their row) hold after what passed their six faces: amounts add up, way and drive mix,
+    /// the way grows with the speed, old amounts fade, faint ones are dropped. Is anything left?
+    #[inline(always)]
+    fn mix_and_age(&self, now: &Tags, (at, from): (usize, usize), faces: [(&Fluxes, usize); 6]) -> ([[f32; LANES]; 3], bool) {
+        let [sx, sy, sz] = self.lattice.stride;
+        let round = [at - sx, at + sx, at - sy, at + sy, at - sz, at + sz, at];
+        let (marks, ways, drives) =
+            (round.map(|p| lanes(&now.mark, p)), round.map(|p| lanes(&now.way, p)), round.map(|p| lanes(&now.drive, p)));
+        let (net, exchange) = (faces.map(|(flux, at)| lanes(&flux.net, at)), faces.map(|(flux, at)| lanes(&flux.exchange, at)));
+        let pair = |d: usize| (lanes(&self.velocity[d], at), lanes(&self.velocity[d], at + self.lattice.stride[d]));
+        let (u, v, w) = (pair(0), pair(1), pair(2));
+        let inside = self.lattice.n[0].saturating_sub(from);
+        let (h, dt) = (self.h, self.dt);
+        let (undo, per_fade, per_start) = (1.0 / undo_length_squared(h), dt / (FADE_TIME * h * h), 1.0 / (FADE_FROM * h));
+        let [mut mark, mut way, mut drive] = [[0.0; LANES]; 3];
+        for i in 0..LANES {
+            let gains = [net[0][i], -net[1][i], net[2][i], -net[3][i], net[4][i], -net[5][i]];
+            let (own, s, r) = (marks[6][i], ways[6][i], drives[6][i]);
+            let amount = own + ((gains[0] + gains[1]) + (gains[2] + gains[3]) + (gains[4] + gains[5]));
+            // What comes in: with the stream, and the neighbour's part of the exchange.
+            let gain: [f32; 6] = std::array::from_fn(|d| {
+                let exchanged = exchange[d][i] * marks[d][i];
+                max(gains[d] - exchanged + exchange[d][i] * own, 0.0) + exchanged
+            });
+            let mean = |of: [&[f32; LANES]; 7], own: f32| {
+                let part = |d: usize| gain[d] * (of[d][i] - own);
+                (part(0) + part(1)) + (part(2) + part(3)) + (part(4) + part(5))
+            };
+            let incoming = (gain[0] + gain[1]) + (gain[2] + gain[3]) + (gain[4] + gain[5]);
+            // Where more comes in than is there in the end, what comes in decides alone.
+            let per_amount = 1.0 / max(max(amount, incoming), 1e-20);
+            let (a, b, c) = (u.0[i] + u.1[i], v.0[i] + v.1[i], w.0[i] + w.1[i]);
+            let s = s + mean(ways, s) * per_amount + dt * 0.5 * (a * a + b * b + c * c).sqrt();
+            let r = r + mean(drives, r) * per_amount;
+            let age = min(max(s * per_start - 1.0, 0.0), 1.0);
+            let left = amount / (1.0 + age * r * per_fade);
+            let aged = 1.0 + s * s * undo;
+            let strength = amount * s * (aged * aged) * (aged * aged);
+            let alive = (strength + 5.0 * h * amount >= FAINTEST) & (s <= FARTHEST * h) & (i < inside);
+            mark[i] = if alive { left } else { 0.0 };
+            way[i] = if alive { s } else { 0.0 };
+            drive[i] = if alive { r } else { 0.0 };
+        }
+        ([mark, way, drive], mark.iter().any(|mark| *mark > 0.0))
     }
 }
 

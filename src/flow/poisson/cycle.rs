@@ -2,11 +2,12 @@
 
 use super::{
     conjugate,
-    finest::{Finest, coefficient},
+    finest::{Finest, coefficient, start},
     level::{Colours, Ends, Layout, Level},
     share::{WORTH_SHARING, for_planes, row_in_plane},
 };
-use crate::flow::field::{planes_per_task, row, row_mut};
+use crate::flow::field::{PAIRS, lanes, planes_per_task, row, row_mut, split_row};
+use crate::flow::grid::LANES;
 use multiversion::multiversion;
 use rayon::prelude::*;
 
@@ -144,15 +145,13 @@ fn restrict_planes((fine, residual): (Layout, &[f32]), coarse: Layout, first: us
                 row(residual, fine.row_at(fj as isize, fk as isize), 2 * pairs)
             });
             let (even, odd) = if (j + k) & 1 == 0 { (&mut *red, &mut *black) } else { (&mut *black, &mut *red) };
-            let (even, odd) = (row_mut(even, to, pairs), row_mut(odd, to, pairs));
-            for m in 0..pairs {
-                let sum = |i: usize| (rows[0][i] + rows[1][i]) + (rows[2][i] + rows[3][i]);
-                (even[m], odd[m]) = (sum(2 * m), sum(2 * m + 1));
+            for from in (0..pairs).step_by(PAIRS) {
+                let rows = rows.map(|row| lanes(row, 2 * from));
+                let mut sum = [0.0; LANES];
+                (0..LANES).for_each(|i| sum[i] = (rows[0][i] + rows[1][i]) + (rows[2][i] + rows[3][i]));
+                split_row(&sum, row_mut(even, to + from, PAIRS), row_mut(odd, to + from, PAIRS));
             }
-            let (x, b, inverse) = (row_mut(x, to, coarse.width), row(red, to, coarse.width), row(inverse, to, coarse.width));
-            for m in 0..coarse.width {
-                x[m] = -b[m] * inverse[m];
-            }
+            start(row_mut(x, to, coarse.width), row(red, to, coarse.width), row(inverse, to, coarse.width));
         }
     }
 }

@@ -2,7 +2,8 @@
 
 use super::level::{Colours, Ends, Layout, cells, wrap};
 use super::share::{for_planes, row_in_plane};
-use crate::flow::field::{row, row_mut};
+use crate::flow::field::{lanes, lanes_mut, row};
+use crate::flow::grid::LANES;
 use multiversion::multiversion;
 
 /// The grid of the flow itself.
@@ -74,22 +75,23 @@ impl Finest {
         self.x.iter_mut().flatten().for_each(|x| *x = -*x);
     }
 
-    /// Σ of the linked neighbours of a row of one colour, given to `put` entry by entry.
+    /// Σ of the linked neighbours of a run of one colour, `from` entries into a row.
     #[inline(always)]
-    pub(super) fn gather(&self, colour: usize, (j, k): (usize, usize), mut put: impl FnMut(usize, f32)) {
-        let Layout { row: r, plane: p, width: n, .. } = self.layout;
-        let at = self.layout.row_at(j as isize, k as isize);
+    pub(super) fn gather(&self, colour: usize, (j, k): (usize, usize), from: usize) -> [f32; LANES] {
+        let Layout { row: r, plane: p, .. } = self.layout;
+        let at = self.layout.row_at(j as isize, k as isize) + from;
         // Does this colour's first cell of the row have an odd i?
         let odd = (colour + j + k) & 1;
-        let other = &self.x[1 - colour];
-        let x = [at + odd - 1, at + odd, at - r, at + r, at - p, at + p].map(|from| row(other, from, n));
-        let links = &self.links[colour][at..][..n];
-        for m in 0..n {
+        let x = [at + odd - 1, at + odd, at - r, at + r, at - p, at + p].map(|from| lanes(&self.x[1 - colour], from));
+        let links: &[u8; LANES] = &self.links[colour][at..][..LANES].as_chunks().0[0];
+        let mut sum = [0.0; LANES];
+        for m in 0..LANES {
             // Read first, chosen then: a read that may not happen would keep the loop from being vectorised.
             let value: [f32; 6] = std::array::from_fn(|d| x[d][m]);
             let linked = |d: usize| if links[m] & (1 << d) != 0 { value[d] } else { 0.0 };
-            put(m, (linked(0) + linked(1)) + (linked(2) + linked(3)) + (linked(4) + linked(5)));
+            sum[m] = (linked(0) + linked(1)) + (linked(2) + linked(3)) + (linked(4) + linked(5));
         }
+        sum
     }
 }
 
@@ -109,11 +111,29 @@ fn relax_planes(finest: &Finest, colour: usize, first: usize, out: &mut [f32]) {
     let layout = finest.layout;
     for (plane, out) in out.chunks_mut(layout.plane).enumerate() {
         for j in 0..layout.n[1] {
-            let at = layout.row_at(j as isize, (first + plane) as isize);
-            let (b, inverse) = (row(&finest.b[colour], at, layout.width), row(&finest.inverse[colour], at, layout.width));
-            let x = row_mut(out, row_in_plane(layout, j), layout.width);
-            finest.gather(colour, (j, first + plane), |m, sum| x[m] = (sum - b[m]) * inverse[m]);
+            let (at, to) = (layout.row_at(j as isize, (first + plane) as isize), row_in_plane(layout, j));
+            for from in (0..layout.width).step_by(LANES) {
+                let sum = finest.gather(colour, (j, first + plane), from);
+                *lanes_mut(out, to + from) = relaxed(&sum, lanes(&finest.b[colour], at + from), lanes(&finest.inverse[colour], at + from));
+            }
         }
+    }
+}
+
+/// Unknowns that solve the equations of a run of cells, from the sums of their neighbours.
+#[inline(always)]
+pub(super) fn relaxed(sum: &[f32; LANES], b: &[f32; LANES], inverse: &[f32; LANES]) -> [f32; LANES] {
+    let mut x = [0.0; LANES];
+    (0..LANES).for_each(|m| x[m] = (sum[m] - b[m]) * inverse[m]);
+    x
+}
+
+/// The same where all neighbours are 0.
+#[inline(always)]
+pub fn start(x: &mut [f32], b: &[f32], inverse: &[f32]) {
+    let (b, inverse) = (row(b, 0, x.len()), row(inverse, 0, x.len()));
+    for (m, x) in x.iter_mut().enumerate() {
+        *x = -b[m] * inverse[m];
     }
 }
 
@@ -123,9 +143,11 @@ fn residual_planes(finest: &Finest, first: usize, out: &mut [f32]) {
     let layout = finest.layout;
     for (plane, out) in out.chunks_mut(layout.plane).enumerate() {
         for j in 0..layout.n[1] {
-            let residual = row_mut(out, row_in_plane(layout, j), layout.width);
-            // b − (Σ − x/inverse) with x = −b inverse.
-            finest.gather(0, (j, first + plane), |m, sum| residual[m] = -sum);
+            let to = row_in_plane(layout, j);
+            for from in (0..layout.width).step_by(LANES) {
+                // b − (Σ − x/inverse) with x = −b inverse.
+                *lanes_mut(out, to + from) = finest.gather(0, (j, first + plane), from).map(|sum| -sum);
+            }
         }
     }
 }

@@ -1,5 +1,6 @@
 //! One of the coarser grids of the multigrid: coefficients, unknowns and right side, split by colour.
 
+use crate::flow::field::{merge_row, row, row_mut};
 use crate::flow::grid::whole;
 
 /// A red-black pair of arrays.
@@ -41,10 +42,11 @@ impl Layout {
 }
 
 /// A value in the plain copy of the unknowns that is set from its neighbours: solids, and cells outside the box.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Copy)]
 struct Filled {
     at: u32,
-    from: Vec<u32>,
+    /// How many neighbours.
+    count: u32,
     scale: f32,
 }
 
@@ -65,6 +67,8 @@ pub struct Level {
     /// The unknowns in one plain array with a ghost all round, for interpolation.
     pub plain: Vec<f32>,
     fills: Vec<Filled>,
+    /// Places of the neighbours, fill after fill.
+    fill_from: Vec<u32>,
     /// Axes that are joined end to end.
     pub periodic: [bool; 3],
 }
@@ -99,10 +103,11 @@ impl Level {
             inverse: zero(),
             plain: vec![0.0; plain_row(n) * (n[1] + 2) * (n[2] + 2)],
             fills: Vec::new(),
+            fill_from: Vec::new(),
             periodic: ends.periodic,
         };
         level.set_inverse();
-        level.fills = level.find_fills(ends);
+        level.find_fills(ends);
         level
     }
 
@@ -137,20 +142,19 @@ impl Level {
         (i + 1) as usize + plain_row(n) * ((j + 1) as usize + (n[1] + 2) * (k + 1) as usize)
     }
 
-    fn find_fills(&self, ends: Ends) -> Vec<Filled> {
+    fn find_fills(&mut self, ends: Ends) {
         let n = self.layout.n;
-        let mut fills = Vec::new();
         for padded in cells(n.map(|c| c + 2)) {
             let cell = padded.map(|c| c as isize - 1);
-            if !self.is_water(cell) {
-                fills.extend(self.fill_of(cell, ends));
+            if let Some((from, scale)) = Some(cell).filter(|cell| !self.is_water(*cell)).and_then(|cell| self.fill_of(cell, ends)) {
+                self.fills.push(Filled { at: self.plain_at(cell) as u32, count: from.len() as u32, scale });
+                self.fill_from.extend(from);
             }
         }
-        fills
     }
 
     /// From across a joined end; else minus the neighbour inside a fixed-pressure end; else the mean of the nearest water cells.
-    fn fill_of(&self, cell: [isize; 3], ends: Ends) -> Option<Filled> {
+    fn fill_of(&self, cell: [isize; 3], ends: Ends) -> Option<(Vec<u32>, f32)> {
         let n = self.layout.n.map(|c| c as isize);
         let mut source = cell;
         let mut scale = 1.0;
@@ -163,9 +167,8 @@ impl Level {
                 (source[d], scale) = (n[d] - 1, -scale);
             }
         }
-        let at = self.plain_at(cell) as u32;
         if self.is_water(source) {
-            return Some(Filled { at, from: vec![self.plain_at(source) as u32], scale });
+            return Some((vec![self.plain_at(source) as u32], scale));
         }
         for distance in 1..=3 {
             let from: Vec<u32> = neighbours(source, distance)
@@ -174,7 +177,8 @@ impl Level {
                 .map(|near| self.plain_at(near) as u32)
                 .collect();
             if !from.is_empty() {
-                return Some(Filled { at, scale: scale / from.len() as f32, from });
+                let scale = scale / from.len() as f32;
+                return Some((from, scale));
             }
         }
         None
@@ -187,17 +191,14 @@ impl Level {
             for j in 0..ny {
                 let from = self.layout.row_at(j as isize, k as isize);
                 let to = self.plain_at([0, j as isize, k as isize]);
-                let out = &mut self.plain[to..to + nx];
-                let colour = (j + k) & 1;
-                let even = &self.x[colour][from..];
-                let odd = &self.x[1 - colour][from..];
-                for (i, slot) in out.iter_mut().enumerate() {
-                    *slot = if i & 1 == 0 { even[i / 2] } else { odd[i / 2] };
-                }
+                let (colour, pairs) = ((j + k) & 1, whole(nx) / 2);
+                let out = row_mut(&mut self.plain, to, 2 * pairs);
+                merge_row(row(&self.x[colour], from, pairs), row(&self.x[1 - colour], from, pairs), out);
             }
         }
+        let mut from = self.fill_from.iter();
         for fill in &self.fills {
-            let sum: f32 = fill.from.iter().map(|at| self.plain[*at as usize]).sum();
+            let sum: f32 = from.by_ref().take(fill.count as usize).map(|at| self.plain[*at as usize]).sum();
             self.plain[fill.at as usize] = fill.scale * sum;
         }
     }

@@ -16,5 +16,5 @@ mod relax;
 mod share;
 
 pub(super) use cycle::Multigrid;
-pub(super) use finest::Finest;
+pub(super) use finest::{Finest, start};
 pub(super) use level::Ends;

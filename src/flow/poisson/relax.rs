@@ -1,8 +1,10 @@
 //! The two loops that cost on the coarser grids: a Gauss-Seidel sweep over one colour, and the residual of the red cells.
 
+use super::finest::relaxed;
 use super::level::{Layout, Level, wrap};
 use super::share::{for_planes, row_in_plane};
-use crate::flow::field::{row, row_mut};
+use crate::flow::field::{lanes, lanes_mut};
+use crate::flow::grid::LANES;
 use multiversion::multiversion;
 
 impl Level {
@@ -24,22 +26,24 @@ impl Level {
         self.residual = residual;
     }
 
-    /// Σ of coefficient × neighbour of a row of one colour, given to `put` entry by entry.
+    /// Σ of coefficient × neighbour of a run of one colour, `from` entries into a row.
     #[inline(always)]
-    fn gather(&self, colour: usize, (j, k): (usize, usize), mut put: impl FnMut(usize, f32)) {
-        let Layout { row: r, plane: p, width: n, .. } = self.layout;
-        let at = self.layout.row_at(j as isize, k as isize);
+    fn gather(&self, colour: usize, (j, k): (usize, usize), from: usize) -> [f32; LANES] {
+        let Layout { row: r, plane: p, .. } = self.layout;
+        let at = self.layout.row_at(j as isize, k as isize) + from;
         // Does this colour's first cell of the row have an odd i?
         let odd = (colour + j + k) & 1;
         let (left, right, other) = (at + odd - 1, at + odd, 1 - colour);
-        let x = [left, right, at - r, at + r, at - p, at + p].map(|from| row(&self.x[other], from, n));
-        let own = |axis: usize| row(&self.face[axis][colour], at, n);
-        let across = |axis: usize, at: usize| row(&self.face[axis][other], at, n);
+        let x = [left, right, at - r, at + r, at - p, at + p].map(|from| lanes(&self.x[other], from));
+        let own = |axis: usize| lanes(&self.face[axis][colour], at);
+        let across = |axis: usize, at: usize| lanes(&self.face[axis][other], at);
         let a = [own(0), across(0, right), own(1), across(1, at + r), own(2), across(2, at + p)];
-        for m in 0..n {
+        let mut sum = [0.0; LANES];
+        for m in 0..LANES {
             let part = |d: usize| a[d][m] * x[d][m];
-            put(m, (part(0) + part(1)) + (part(2) + part(3)) + (part(4) + part(5)));
+            sum[m] = (part(0) + part(1)) + (part(2) + part(3)) + (part(4) + part(5));
         }
+        sum
     }
 }
 
@@ -49,10 +53,11 @@ fn relax_planes(level: &Level, colour: usize, first: usize, out: &mut [f32]) {
     let layout = level.layout;
     for (plane, out) in out.chunks_mut(layout.plane).enumerate() {
         for j in 0..layout.n[1] {
-            let at = layout.row_at(j as isize, (first + plane) as isize);
-            let (b, inverse) = (row(&level.b[colour], at, layout.width), row(&level.inverse[colour], at, layout.width));
-            let x = row_mut(out, row_in_plane(layout, j), layout.width);
-            level.gather(colour, (j, first + plane), |m, sum| x[m] = (sum - b[m]) * inverse[m]);
+            let (at, to) = (layout.row_at(j as isize, (first + plane) as isize), row_in_plane(layout, j));
+            for from in (0..layout.width).step_by(LANES) {
+                let sum = level.gather(colour, (j, first + plane), from);
+                *lanes_mut(out, to + from) = relaxed(&sum, lanes(&level.b[colour], at + from), lanes(&level.inverse[colour], at + from));
+            }
         }
     }
 }
@@ -63,10 +68,14 @@ fn residual_planes(level: &Level, first: usize, out: &mut [f32]) {
     let layout = level.layout;
     for (plane, out) in out.chunks_mut(layout.plane).enumerate() {
         for j in 0..layout.n[1] {
-            let residual = row_mut(out, row_in_plane(layout, j), layout.width);
-            let inverse = row(&level.inverse[0], layout.row_at(j as isize, (first + plane) as isize), layout.width);
-            // b − (Σ − x/inverse) with x = −b inverse. Beside the cells there is none, though joined ends reach there.
-            level.gather(0, (j, first + plane), |m, sum| residual[m] = if inverse[m] > 0.0 { -sum } else { 0.0 });
+            let (at, to) = (layout.row_at(j as isize, (first + plane) as isize), row_in_plane(layout, j));
+            for from in (0..layout.width).step_by(LANES) {
+                let (sum, inverse) = (level.gather(0, (j, first + plane), from), lanes(&level.inverse[0], at + from));
+                // b − (Σ − x/inverse) with x = −b inverse. Beside the cells there is none, though joined ends reach there.
+                let mut residual = [0.0; LANES];
+                (0..LANES).for_each(|m| residual[m] = if inverse[m] > 0.0 { -sum[m] } else { 0.0 });
+                *lanes_mut(out, to + from) = residual;
+            }
         }
     }
 }
