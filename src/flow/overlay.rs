@@ -27,10 +27,10 @@ pub(super) fn lay(flow: &Flow, axes: &[[Station; LENGTH]], velocity: &mut [[f32;
     let [nx, ny, _] = flow.grid.n;
     let planes = velocity.par_chunks_mut(nx * ny).zip(gusts.par_chunks_mut(nx * ny)).enumerate();
     planes.for_each_init(
-        || vec![Touch::default(); nx],
-        |touches, (k, (velocity, gusts))| {
+        || (vec![Touch::default(); nx], Waiting::default()),
+        |(touches, waiting), (k, (velocity, gusts))| {
             for (j, (velocity, gusts)) in velocity.chunks_mut(nx).zip(gusts.chunks_mut(nx)).enumerate() {
-                lay_row(flow, &jets, (j, k), touches, velocity, gusts);
+                lay_row((flow, &jets), (j, k), (touches, waiting), velocity, gusts);
             }
         },
     );
@@ -42,13 +42,18 @@ fn laid<'a>(flow: &Flow, stations: &'a [Station; LENGTH], jet: &'a Jet) -> Optio
     Cone::round(flow.grid.h, jet, stations).map(|cone| Laid { jet, stations, cone, reach, cells: box_round(&flow.grid, jet, stations) })
 }
 
-/// One row of cells. All `touches` are 0 before and after.
+/// One row of cells. All `touches` are 0 before and after, and none wait.
 #[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
-fn lay_row(flow: &Flow, jets: &[Laid], (j, k): (usize, usize), touches: &mut [Touch], velocity: &mut [[f32; 3]], gusts: &mut [Gust]) {
+fn lay_row<'a>(
+    (flow, jets): (&Flow, &'a [Laid<'a>]),
+    (j, k): (usize, usize),
+    (touches, waiting): (&mut [Touch], &mut Waiting<'a>),
+    velocity: &mut [[f32; 3]],
+    gusts: &mut [Gust],
+) {
     let (grid, water) = (&flow.grid, &flow.solids.water[flow.grid.index([0, j, k])..]);
     let (mut first, mut end) = (usize::MAX, 0);
-    let mut waiting = Waiting::default();
     for laid in jets.iter().filter(|laid| laid.cells[1].contains(&j) && laid.cells[2].contains(&k)) {
         for i in laid.cells[0].clone() {
             let centre = grid.centre([i, j, k]);

@@ -60,7 +60,7 @@ impl Flow {
         walls::fill_outside(&mut self.velocity, &self.lattice, &self.physics);
     }
 
-    /// Goes on with the water of another run as it moves now, where its cells are the same: time, velocity and pressure. Faces that
+    /// Goes on with the water of another run as it moves now, where its cells are the same: time, velocity, pressure and jet marks. Faces that
     /// are no longer open stand still, and the next step makes the rest free of divergence. False, and nothing changed, when the
     /// cells differ or that water is no longer sound.
     pub fn go_on_from(&mut self, before: &Self) -> bool {
@@ -70,6 +70,7 @@ impl Flow {
         }
         self.time = before.time;
         self.pressure.clone_from(&before.pressure);
+        self.tags.clone_from(&before.tags);
         for (axis, own) in self.velocity.iter_mut().enumerate() {
             let open = &self.solids.open;
             own.iter_mut()
@@ -133,4 +134,27 @@ fn is_water(grid: &Grid, physics: &Physics, solids: &Solids, cell: [isize; 3]) -
         (if periodic(physics, d) { cell[d].rem_euclid(n) } else { cell[d].clamp(0, n - 1) }) as usize
     });
     solids.water[grid.index(inside)] > 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::flow::{Jet, JetRate, Rates, Scratch, Sink, step};
+
+    /// A nozzle is added while another one blows: the water goes on, and its jet is still known as one.
+    #[test]
+    fn water_goes_on_with_its_marks_when_a_nozzle_is_added() {
+        let grid = Grid { n: [24, 12, 12], h: 0.03 };
+        let jet = |y: f32| Jet { at: [0.0, y, 0.18], direction: [1.0, 0.0, 0.0], bore: 0.03 };
+        let sink = Sink { at: [0.72, 0.18, 0.1], normal: [-1.0, 0.0, 0.0], size: [0.09, 0.09] };
+        let flow = |jets: Vec<Jet>| Flow::new(grid, &|_| 1.0, Ports { jets, sinks: vec![sink] }, Physics::tank(1e-6, 1));
+        let mut before = flow(vec![jet(0.1)]);
+        let mut scratch = Scratch::new(&before);
+        let rates = Rates { jets: vec![JetRate { flow: 7e-4, momentum: 7e-4 }], sinks: vec![7e-4] };
+        (0..40).for_each(|_| _ = step(&mut before, &mut scratch, &rates, 0.1));
+        let mut after = flow(vec![jet(0.1), jet(0.26)]);
+        assert!(!after.tags.any());
+        assert!(after.go_on_from(&before));
+        assert!(after.tags.any() && after.tags.mark == before.tags.mark && after.time == before.time);
+    }
 }

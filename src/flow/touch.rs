@@ -199,6 +199,9 @@ impl<'a> Waiting<'a> {
     /// Gives all that wait to their touches.
     #[inline(always)]
     pub fn flush(&mut self, touches: &mut [Touch]) {
+        if self.count == 0 {
+            return;
+        }
         let (share, most) = (self.means(), self.profiles(&self.nearest));
         for (n, felt) in self.felt.iter_mut().enumerate().take(self.count) {
             if let Some((index, felt)) = felt.take() {
