@@ -6,6 +6,7 @@ mod order;
 mod random;
 mod real;
 mod steps;
+mod typing;
 
 use beside::read;
 use bevy::prelude::*;

@@ -1,11 +1,10 @@
 //! What stands on stills and clips: the user's words or the layout's name, what runs at that moment, and what the colours mean.
 
-use super::desk::Quantity;
 use super::kept::{Compare, Side};
 use super::model::Model;
-use super::palette::{colour, difference, ticks_between};
+use super::palette::{colour, difference, tick, ticks_between};
+use super::ui::legend;
 use super::ui::theme::Theme;
-use super::ui::words;
 use crate::report::pictures::{escaped, lay_over};
 use crate::report::shown::shortened;
 use bevy_egui::egui::Color32;
@@ -116,15 +115,7 @@ impl Caption {
             } else {
                 "middle"
             };
-            let digits = if top >= 8.0 {
-                0
-            } else if top >= 0.8 {
-                1
-            } else {
-                2
-            };
-            let sign = if legend.differs && t > 1e-9 { "+" } else { "" };
-            let number = format!("{sign}{t:.digits$}").replace('-', "\u{2212}");
+            let number = tick(t, top, legend.differs);
             svg += &self.text([x + share * BAR[0], y + BAR[1] + 13.0], 11.5, self.soft, "normal", anchor, &number);
         }
         svg
@@ -149,17 +140,10 @@ pub fn now(model: &Model) -> String {
 }
 
 fn legend(model: &Model) -> Option<Legend> {
-    let desk = &model.desk;
-    let surfaces = desk.colours_surfaces();
-    let shown = desk.shown;
-    if !(surfaces || shown.tracers || shown.arrows || shown.film || shown.streams) {
-        return None;
-    }
-    let quantity = if surfaces { desk.quantity } else { Quantity::Now };
-    let (unit, factor) = if quantity.is_share() { ("%", 0.01) } else { words::tank_speed_unit(desk.display) };
-    let differs = surfaces && model.difference().is_some();
-    let title = if differs { format!("B less A: {}, {unit}", quantity.title()) } else { format!("{}, {unit}", quantity.title()) };
-    Some(Legend { title, ends: desk.scale.map(|end| f64::from(end) / factor), differs })
+    let (unit, factor) = legend::unit(model);
+    let ends = model.desk.scale.map(|end| f64::from(end) / factor);
+    let title = format!("{}, {unit}", legend::title(model));
+    legend::is_wanted(model).then_some(Legend { title, ends, differs: legend::differs(model) })
 }
 
 #[cfg(test)]

@@ -287,9 +287,14 @@ pub fn free_id(taken: &[&str], wish: &str) -> String {
         return wish.to_owned();
     }
     let stem = wish.trim_end_matches(|c: char| c.is_ascii_digit());
-    let stem = if stem.is_empty() { "part " } else { stem };
-    let numbers = 1..=taken.len() + 1;
-    numbers.map(|n| format!("{stem}{n}")).find(|id| !taken.contains(&id.as_str())).unwrap_or_else(|| stem.to_owned())
+    // "arch", "arch 2", but "N1", "N2".
+    let (stem, first) = match stem {
+        "" => ("part ".to_owned(), 1),
+        word if word == wish && word.len() > 2 => (format!("{word} "), 2),
+        stem => (stem.to_owned(), 1),
+    };
+    let numbers = first..=first + taken.len();
+    numbers.map(|n| format!("{stem}{n}")).find(|id| !taken.contains(&id.as_str())).unwrap_or(stem)
 }
 
 #[cfg(test)]
@@ -301,7 +306,8 @@ mod tests {
         assert_eq!(free_id(&["N1", "N2"], "N2"), "N3");
         assert_eq!(free_id(&["N1"], "N7"), "N7");
         assert_eq!(free_id(&[], ""), "part 1");
-        assert_eq!(free_id(&["arch"], "arch"), "arch1");
+        assert_eq!(free_id(&["arch", "arch 2"], "arch"), "arch 3");
+        assert_eq!(free_id(&["N"], "N"), "N1");
     }
 
     #[test]

@@ -25,7 +25,10 @@ impl Model {
     }
 
     pub(super) fn step(&mut self, step: fn(&mut Document) -> bool, nothing: &str) -> Vec<Errand> {
-        if !step(&mut self.document) {
+        if step(&mut self.document) {
+            // What a note said of the last change is no longer so.
+            self.desk.notice = self.desk.notice.take().filter(|notice| notice.grade != Grade::Note);
+        } else {
             self.say(Grade::Note, nothing);
         }
         self.drop_lost_selection();
@@ -149,11 +152,14 @@ impl Model {
         let Some(part) = self.desk.selected else { return self.nothing_selected() };
         let layout = self.document.layout();
         let mut parts: Vec<Part> = self.desk.all_selected().collect();
-        let name = if parts.len() == 1 { part.label(layout) } else { format!("{} parts", parts.len()) };
+        let told = match parts.len() {
+            1 => format!("{} taken out; undo brings it back", part.label(layout)),
+            many => format!("{many} parts taken out; undo brings them back"),
+        };
         // From the end of each list, so that what is left keeps its place until its turn.
         parts.sort_by_key(|p| std::cmp::Reverse(p.index));
         if self.document.apply(Edit::All(parts.into_iter().map(Edit::Remove).collect()), self.now) {
-            self.say(Grade::Note, format!("{name} taken out; undo brings it back"));
+            self.say(Grade::Note, told);
             return self.select(None);
         }
         self.say(Grade::Note, "The tank stays");

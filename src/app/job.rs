@@ -38,7 +38,12 @@ impl Watch {
         let mut told = self.told.lock().unwrap_or_else(PoisonError::into_inner);
         told.0 = share.clamp(0.0, 1.0);
         what.clone_into(&mut told.1);
-        if self.stop.load(Ordering::Relaxed) { Control::Stop } else { Control::Go }
+        if self.is_stopping() { Control::Stop } else { Control::Go }
+    }
+
+    /// The window asked for an end.
+    pub fn is_stopping(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
     }
 }
 
@@ -93,7 +98,7 @@ impl<T> Job<T> {
 
     /// It was asked to stop.
     pub fn is_stopping(&self) -> bool {
-        self.watch.stop.load(Ordering::Relaxed)
+        self.watch.is_stopping()
     }
 }
 

@@ -39,6 +39,17 @@ pub fn ticks_between(low: f64, top: f64) -> Vec<f64> {
     (first..).map(|i| i as f64 * step).take_while(|t| *t <= top + 1e-4 * (top - low)).collect()
 }
 
+/// A tick of a scale that ends at `top`; of a scale of differences with its sign.
+pub fn tick(t: f64, top: f64, differs: bool) -> String {
+    let digits = match top {
+        top if top >= 8.0 => 0,
+        top if top >= 0.8 => 1,
+        _ => 2,
+    };
+    let sign = if differs && t > 1e-9 { "+" } else { "" };
+    format!("{sign}{t:.digits$}").replace('-', "\u{2212}")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -52,6 +63,7 @@ mod tests {
         assert_eq!(ticks_between(0.0, 20.0), ticks(20.0));
         assert_eq!(ticks_between(-10.0, 10.0), vec![-10.0, -5.0, 0.0, 5.0, 10.0]);
         assert_eq!(ticks_between(4.0, 14.0), vec![4.0, 6.0, 8.0, 10.0, 12.0, 14.0]);
+        assert_eq!([tick(-2.0, 10.0, true), tick(0.0, 10.0, true), tick(0.5, 1.0, true)], ["\u{2212}2", "0", "+0.5"]);
         assert_eq!(ticks(1.0), vec![0.0, 0.2, 0.4, 0.6000000000000001, 0.8, 1.0]);
     }
 

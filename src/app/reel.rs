@@ -2,10 +2,11 @@
 
 use super::caption::Caption;
 use super::clip::{Form, PER_SECOND};
+use super::job::{Job, Standing, Watch};
 use crate::handover::client::clip::film::Film;
 use crate::layout::file::new_file_in;
 use bevy::prelude::Image;
-use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
+use crossbeam_channel::{Receiver, Sender, unbounded};
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -21,30 +22,21 @@ pub struct Shot {
     pub caption: Option<Caption>,
 }
 
-/// A clip that is being written. Dropped without [`Reel::close`], it leaves nothing behind.
+/// A clip that is being written. Dropped before it is done, it leaves nothing behind.
 pub struct Reel {
     shots: Option<Sender<Shot>>,
-    done: Receiver<Result<u64, String>>,
-    closed: bool,
-    cancel: Sender<()>,
+    job: Job<Result<u64, String>>,
 }
 
 impl Reel {
     /// Into a file, or a folder of pictures.
     pub fn start(form: Form, size: [u32; 2], path: PathBuf) -> Self {
         let (shots, incoming) = unbounded();
-        let (answer, done) = bounded(1);
-        let (cancel, cancelled) = bounded(1);
-        let work = move || {
-            let written = match form {
-                Form::Gif => gif(&incoming, &cancelled, size, &path),
-                Form::Pictures => pictures(&incoming, &cancelled, size, &path),
-            };
-            let _ = answer.send(written);
-        };
-        // Without a thread the answer never comes, and the channel says so.
-        let _ = std::thread::Builder::new().name("clip".into()).spawn(work);
-        Self { shots: Some(shots), done, closed: false, cancel }
+        let job = Job::start("clip", move |watch| match form {
+            Form::Gif => gif(&incoming, watch, size, &path),
+            Form::Pictures => pictures(&incoming, watch, size, &path),
+        });
+        Self { shots: Some(shots), job }
     }
 
     /// Add a picture; they may come in any order.
@@ -61,42 +53,29 @@ impl Reel {
 
     /// All pictures were added.
     pub fn close(&mut self) {
-        self.closed = true;
         self.shots = None;
     }
 
     /// Keep nothing.
     pub fn cancel(&self) {
-        let _ = self.cancel.try_send(());
+        self.job.stop();
     }
 
     /// How many bytes were written, or why none were; `None` while at work.
     pub fn answer(&self) -> Option<Result<u64, String>> {
-        match self.done.try_recv() {
-            Ok(answer) => Some(answer),
-            Err(crossbeam_channel::TryRecvError::Empty) => None,
-            Err(crossbeam_channel::TryRecvError::Disconnected) => Some(Err("the writing thread ended".into())),
-        }
-    }
-}
-
-impl Drop for Reel {
-    fn drop(&mut self) {
-        if !self.closed {
-            self.cancel();
+        match self.job.poll() {
+            Standing::Running => None,
+            Standing::Done(answer) => Some(answer),
+            Standing::Broken => Some(Err("the writing thread ended".into())),
         }
     }
 }
 
 /// Pictures in the order of their numbers, captions on; each goes to `take`. False when it was cancelled.
-fn each(
-    incoming: &Receiver<Shot>,
-    cancelled: &Receiver<()>,
-    mut take: impl FnMut(usize, Vec<u8>) -> Result<(), String>,
-) -> Result<bool, String> {
+fn each(incoming: &Receiver<Shot>, watch: &Watch, mut take: impl FnMut(usize, Vec<u8>) -> Result<(), String>) -> Result<bool, String> {
     let (mut waiting, mut next) = (BTreeMap::new(), 0);
     for shot in incoming {
-        if cancelled.try_recv().is_ok() {
+        if watch.is_stopping() {
             return Ok(false);
         }
         waiting.insert(shot.number, shot);
@@ -105,7 +84,7 @@ fn each(
             next += 1;
         }
     }
-    Ok(cancelled.try_recv().is_err())
+    Ok(!watch.is_stopping())
 }
 
 fn pixels(shot: Shot) -> Result<Vec<u8>, String> {
@@ -117,9 +96,9 @@ fn pixels(shot: Shot) -> Result<Vec<u8>, String> {
     Ok(picture.into_raw())
 }
 
-fn gif(incoming: &Receiver<Shot>, cancelled: &Receiver<()>, size: [u32; 2], path: &Path) -> Result<u64, String> {
+fn gif(incoming: &Receiver<Shot>, watch: &Watch, size: [u32; 2], path: &Path) -> Result<u64, String> {
     let mut film = None;
-    let whole = each(incoming, cancelled, |_, rgb| {
+    let whole = each(incoming, watch, |_, rgb| {
         let rgb: Vec<[u8; 3]> = rgb.chunks_exact(3).map(|c| [c[0], c[1], c[2]]).collect();
         if film.is_none() {
             film = Some(Film::new(size.map(|s| s as usize), (100.0 / PER_SECOND).round() as u16, &rgb)?);
@@ -135,10 +114,10 @@ fn gif(incoming: &Receiver<Shot>, cancelled: &Receiver<()>, size: [u32; 2], path
 }
 
 /// Into a folder that gets its name when all of them are there.
-fn pictures(incoming: &Receiver<Shot>, cancelled: &Receiver<()>, size: [u32; 2], path: &Path) -> Result<u64, String> {
+fn pictures(incoming: &Receiver<Shot>, watch: &Watch, size: [u32; 2], path: &Path) -> Result<u64, String> {
     let folder = new_folder_in(folder_of(path)).map_err(|e| e.to_string())?;
     let mut bytes = 0;
-    let whole = each(incoming, cancelled, |number, rgb| {
+    let whole = each(incoming, watch, |number, rgb| {
         let file = folder.path().join(format!("{:04}.png", number + 1));
         image::save_buffer(&file, &rgb, size[0], size[1], image::ExtendedColorType::Rgb8).map_err(|e| e.to_string())?;
         bytes += std::fs::metadata(&file).map_or(0, |about| about.len());

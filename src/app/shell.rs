@@ -11,12 +11,12 @@ use super::{Desktop, Free, Target, Worker, chords, ui};
 use crate::session::Command;
 use bevy::camera::visibility::RenderLayers;
 use bevy::core_pipeline::tonemapping::Tonemapping;
-use bevy::input::keyboard::KeyboardInput;
 use bevy::prelude::*;
+use bevy::window::WindowEvent;
 use bevy_egui::render::EGUI_SHADER_HANDLE;
 use bevy_egui::{
-    EguiContext, EguiContextSettings, EguiFullOutput, EguiGlobalSettings, EguiInput, EguiPlugin, EguiPostUpdateSet, PrimaryEguiContext,
-    capture_pointer_input_system, egui, end_pass_system, run_egui_context_pass_loop_system,
+    EguiClipboard, EguiContext, EguiContextSettings, EguiFullOutput, EguiGlobalSettings, EguiInput, EguiPlugin, EguiPostUpdateSet,
+    PrimaryEguiContext, capture_pointer_input_system, egui, end_pass_system, run_egui_context_pass_loop_system,
 };
 
 /// The panels.
@@ -32,7 +32,8 @@ pub fn plugin(app: &mut App) {
 
 fn spawn(mut commands: Commands, target: Res<Target>) {
     let camera = Camera { order: 2, ..default() };
-    let by_hand = EguiContextSettings { run_manually: true, ..default() };
+    let mut by_hand = EguiContextSettings { run_manually: true, ..default() };
+    by_hand.input_system_settings.run_write_keyboard_input_messages_system = false;
     let mut shell = commands.spawn((PrimaryEguiContext, by_hand, Camera2d, Tonemapping::None, Msaa::Off, RenderLayers::none(), camera));
     if let Some(target) = &target.0 {
         shell.insert(target.clone());
@@ -46,7 +47,7 @@ pub fn run(
     mut contexts: Query<Contexts>,
     mut desktop: ResMut<Desktop>,
     (mut free, mut dressed): (ResMut<Free>, Local<Option<Look>>),
-    (mut typed, mut held): (MessageReader<KeyboardInput>, Local<egui::Modifiers>),
+    (mut heard, mut ear, mut clipboard): (MessageReader<WindowEvent>, Local<chords::Ear>, ResMut<EguiClipboard>),
     (mut worker, mut turn, mut dialogs): (ResMut<Worker>, ResMut<Turn>, ResMut<Dialogs>),
     (mut still, mut order): (ResMut<Still>, ResMut<Order>),
     mut exit: MessageWriter<AppExit>,
@@ -63,7 +64,7 @@ pub fn run(
     if context.zoom_factor() != desktop.desk.text {
         context.set_zoom_factor(desktop.desk.text);
     }
-    chords::mend(&mut input.events, &chords::strokes(typed.read(), &mut held));
+    ear.hear(&mut input, heard.read(), || clipboard.get_text());
     // A repeated pass gets no events, so actions add up over the passes; they are not cleared.
     let (mut actions, mut rect) = (std::mem::take(&mut desktop.queue), egui::Rect::NOTHING);
     let full = context.run_ui(input.take(), |ui| rect = ui::shell(ui, &ui::Seen { model: &desktop }, &mut actions));

@@ -158,7 +158,7 @@ fn finish(typed: &typed::Compare, cases: &[Case], folder: &Folder) -> Exit {
         (true, _) => json::text(&comparison).map_or_else(|error| unusable(&error), |text| output::answer(&text)),
         (false, true) => Exit::Fine,
         (false, false) => {
-            let text = shown::summary(&comparison, shown::display(cases), WIDTH);
+            let text = shown::summary(&comparison, cases, WIDTH);
             output::answer(&format!("{text}\nPage, pictures and the studies: {}\n", folder.path().join("compare.html").display()))
         }
     };

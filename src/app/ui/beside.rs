@@ -5,7 +5,7 @@ use crate::app::action::Action;
 use crate::app::kept::{Compare, Kept};
 use crate::app::panes::Panes;
 use crate::finding::Grade;
-use crate::report::compare::{said, table};
+use crate::report::compare::{changed, said, table};
 use crate::study::compare::findings::Change;
 use crate::study::compare::measures::Standing;
 use crate::study::compare::{Against, Comparison};
@@ -114,11 +114,8 @@ pub fn panel(ui: &mut Ui, seen: &Seen) {
 }
 
 fn described(kept: &Kept, seen: &Seen) -> String {
-    let changes = crate::layout::changes::changes(&kept.layout, seen.model.document.layout());
-    match changes.is_empty() {
-        true => "Nothing yet: B is the same as A.".to_owned(),
-        false => changes.iter().map(said::change).collect::<Vec<_>>().join("\n"),
-    }
+    let lines = changed::lines(&kept.layout, seen.model.document.layout(), seen.model.desk.display);
+    if lines.is_empty() { "Nothing yet: B is the same as A.".to_owned() } else { lines.join("\n") }
 }
 
 fn compared(ui: &mut Ui, comparison: &Comparison, kept: &Kept, seen: &Seen) {

@@ -20,7 +20,7 @@ pub fn pump(ui: &mut Ui, pump: &mut Pump, display: Display) -> bool {
         changed |= fields::quantity(ui, "  head", &mut point.head, display);
         if i > 1 {
             ui.label("");
-            if ui.small_button("Take this point out").clicked() {
+            if ui.small_button("Take it out").clicked() {
                 gone = Some(i);
             }
             ui.end_row();
@@ -51,11 +51,7 @@ fn programme(ui: &mut Ui, steps: &mut Vec<SpeedStep>) -> bool {
     }
     let mut gone = None;
     for (i, step) in steps.iter_mut().enumerate() {
-        let mut hours = step.from.in_unit("h");
-        if fields::number(ui, &format!("  {} from, h", i + 1), &mut hours, 0.0..=24.0, 2) {
-            step.from = Time::new((hours * 60.0).round() / 60.0, "h");
-            changed = true;
-        }
+        changed |= fields::time_of_day(ui, &format!("  {} from", i + 1), &mut step.from);
         changed |= fields::percent(ui, "    speed", &mut step.speed, 1.2);
         ui.label("");
         if ui.small_button("Take it out").clicked() {

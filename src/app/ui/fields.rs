@@ -1,7 +1,7 @@
 //! Fields for quantities: drag to change, click to type with a unit.
 
 use super::meaning;
-use crate::units::{Display, Kind, Quantity};
+use crate::units::{Display, Kind, Quantity, Time};
 use bevy_egui::egui::{ComboBox, DragValue, Response, RichText, Ui};
 
 /// Share of a number that a point of dragging changes it by.
@@ -74,6 +74,30 @@ pub fn number(ui: &mut Ui, label: &str, value: &mut f64, range: std::ops::RangeI
     changed
 }
 
+/// A time of day, "8:30"; true when it changed.
+pub fn time_of_day(ui: &mut Ui, label: &str, value: &mut Time) -> bool {
+    let name = named(ui, label);
+    let mut minutes = value.in_unit("min").round();
+    let field =
+        DragValue::new(&mut minutes).range(0.0..=24.0 * 60.0).speed(5.0).custom_formatter(|m, _| clock(m)).custom_parser(minutes_of);
+    let changed = ui.add(field).labelled_by(name.id).on_hover_text("Drag to change, or click and type: 8, 8:30, 17.5").changed();
+    ui.end_row();
+    if changed {
+        *value = Time::new(minutes.round() / 60.0, "h");
+    }
+    changed
+}
+
+fn clock(minutes: f64) -> String {
+    let whole = minutes.round() as u32;
+    format!("{}:{:02}", whole / 60, whole % 60)
+}
+
+fn minutes_of(text: &str) -> Option<f64> {
+    let (hours, minutes) = text.trim().trim_end_matches('h').trim_end().split_once(':').unwrap_or((text.trim().trim_end_matches('h'), "0"));
+    Some(60.0 * hours.trim().parse::<f64>().ok()? + minutes.trim().parse::<f64>().ok()?)
+}
+
 /// A whole number; true when it changed.
 pub fn count(ui: &mut Ui, label: &str, value: &mut u32, range: std::ops::RangeInclusive<u32>) -> bool {
     let name = named(ui, label);
@@ -133,4 +157,18 @@ pub fn fact(ui: &mut Ui, label: &str, value: impl Into<String>) {
     ui.label(RichText::new(label).weak());
     ui.label(value.into());
     ui.end_row();
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_of_day_are_read_as_they_are_written() {
+        for (text, minutes, shown) in [("8", 480.0, "8:00"), ("8:30", 510.0, "8:30"), ("17.5 h", 1050.0, "17:30"), (" 0:05 ", 5.0, "0:05")]
+        {
+            assert_eq!((minutes_of(text), clock(minutes).as_str()), (Some(minutes), shown), "{text}");
+        }
+        assert_eq!((minutes_of("noon"), minutes_of("8:x")), (None, None));
+    }
 }

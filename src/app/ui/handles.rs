@@ -12,8 +12,8 @@ const TIP: f64 = 0.16;
 /// Handles can be taken this near to their middle, points.
 const HOLD: f32 = 9.0;
 
-/// All of them.
-pub fn draw(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
+/// All of them; `names`: where names lie.
+pub fn draw(ui: &mut Ui, free: Rect, names: &[Rect], seen: &Seen, out: &mut Vec<Action>) {
     click(ui, free, seen, out);
     if seen.model.desk.picking {
         return;
@@ -21,7 +21,7 @@ pub fn draw(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
     if let Some(part) = seen.model.desk.selected {
         stone(ui, free, part, seen, out);
     }
-    bodies(ui, free, seen, out);
+    bodies(ui, free, names, seen, out);
     if let Some(part) = seen.model.desk.selected {
         tip(ui, free, part, seen, out);
         rock(ui, free, part, seen, out);
@@ -62,13 +62,17 @@ fn on_screen(seen: &Seen, place: DVec3) -> Option<Pos2> {
 }
 
 /// Nozzles, intakes, propeller pumps and colonies can be taken by their bodies.
-fn bodies(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
+fn bodies(ui: &mut Ui, free: Rect, names: &[Rect], seen: &Seen, out: &mut Vec<Action>) {
     let layout = seen.model.document.layout();
+    // A name is taken for itself, also where it lies over another part.
+    let at = ui.input(|i| i.pointer.press_origin().or(i.pointer.hover_pos()));
+    let named = at.is_some_and(|at| names.iter().any(|name| name.contains(at)));
+    let sense = if named { Sense::hover() } else { Sense::click_and_drag() };
     for list in [List::Colonies, List::Propellers, List::Intakes, List::Nozzles] {
         for index in 0..ids(layout, list).len() {
             let part = Part { list, index };
             let Some(at) = part.place(layout).and_then(|p| on_screen(seen, p)).filter(|at| free.contains(*at)) else { continue };
-            let response = handle(ui, at, Id::new(("body", part)));
+            let response = handle(ui, at, Id::new(("body", part)), sense);
             ring(ui, at, &response, seen.model.desk.is_selected(part), seen);
             if response.clicked() {
                 out.push(grab::pick(ui, part));
@@ -79,8 +83,8 @@ fn bodies(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
     }
 }
 
-fn handle(ui: &mut Ui, at: Pos2, id: Id) -> Response {
-    ui.interact(Rect::from_center_size(at, vec2(2.0 * HOLD, 2.0 * HOLD)), id, Sense::click_and_drag())
+fn handle(ui: &mut Ui, at: Pos2, id: Id, sense: Sense) -> Response {
+    ui.interact(Rect::from_center_size(at, vec2(2.0 * HOLD, 2.0 * HOLD)), id, sense)
 }
 
 fn ring(ui: &Ui, at: Pos2, response: &Response, selected: bool, seen: &Seen) {
@@ -107,7 +111,7 @@ fn tip(ui: &mut Ui, free: Rect, part: Part, seen: &Seen, out: &mut Vec<Action>) 
     let theme = seen.theme();
     ui.painter().line_segment([root, at], Stroke::new(1.5, theme.accent));
     ui.painter().circle(at, 6.0, theme.accent, Stroke::new(2.0, theme.text));
-    let response = handle(ui, at, Id::new(("tip", part)));
+    let response = handle(ui, at, Id::new(("tip", part)), Sense::click_and_drag());
     if let Some(Some((sight, to))) = grab::pulled(ui, &response, at).map(|to| seen.model.desk.sight.map(|s| (s, to)))
         && let Some(item) = reach::aimed(seen.model.document.layout(), part, sight.ray([to.x, to.y]), reach)
     {
@@ -145,7 +149,7 @@ fn rock(ui: &mut Ui, free: Rect, part: Part, seen: &Seen, out: &mut Vec<Action>)
     for (place, name, text) in knobs(seen, part) {
         let Some(at) = on_screen(seen, place).filter(|at| free.contains(*at)) else { continue };
         knob(ui, at, name, seen);
-        let response = handle(ui, at, Id::new((name, part)));
+        let response = handle(ui, at, Id::new((name, part)), Sense::click_and_drag());
         if let Some(Some((sight, to))) = grab::pulled(ui, &response, at).map(|to| seen.model.desk.sight.map(|s| (s, to))) {
             let ray = sight.ray([to.x, to.y]);
             let item = if name == "turn" { reach::turned(layout, part, ray) } else { reach::scaled(layout, part, ray, display) };

@@ -1,8 +1,8 @@
-//! The searchable list of all actions; a click does it.
+//! The searchable list of all actions; a click does one, Return the one that fits best.
 
 use super::Seen;
-use crate::app::action::{Action, COMMANDS, Menu};
-use bevy_egui::egui::{Align2, Context, Grid, RichText, ScrollArea, TextEdit, Ui, Window};
+use crate::app::action::{Action, COMMANDS, Command, Menu};
+use bevy_egui::egui::{Align2, Button, Context, Event, Grid, Id, Key, RichText, ScrollArea, TextEdit, Ui, Window};
 
 /// The list.
 pub fn window(ctx: &Context, seen: &Seen, out: &mut Vec<Action>) {
@@ -11,13 +11,21 @@ pub fn window(ctx: &Context, seen: &Seen, out: &mut Vec<Action>) {
     let window = Window::new("All actions").collapsible(false).resizable(false).open(&mut open);
     window.anchor(Align2::CENTER_CENTER, [0.0, 0.0]).default_width((size.x - 80.0).min(620.0)).show(ctx, |ui| {
         let mut words = seen.model.desk.search.clone();
-        let field = ui.add(TextEdit::singleline(&mut words).hint_text("Search").desired_width(260.0));
-        if field.changed() {
+        let id = Id::new("search actions");
+        // Typed into at once, from the first pass on.
+        if ui.memory(|m| m.focused().is_none()) {
+            ui.memory_mut(|m| m.request_focus(id));
+        }
+        let hint = "Search; Return does the marked one";
+        let field = ui.add(TextEdit::singleline(&mut words).id(id).hint_text(hint).desired_width(260.0));
+        // While the window finds its size its fields are deaf.
+        let typed = if ui.is_sizing_pass() { letters(ui) } else { String::new() };
+        words += &typed;
+        if field.changed() || !typed.is_empty() {
             out.push(Action::Search(words.clone()));
         }
-        // Typed into at once: letters would else be taken for the keys of actions.
-        if ui.memory(|m| m.focused().is_none()) {
-            field.request_focus();
+        if let Some(command) = best(&words).filter(|_| field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter))) {
+            out.extend([Action::Prompt(None), command.action.clone()]);
         }
         ScrollArea::vertical().max_height((size.y - 190.0).max(120.0)).show(ui, |ui| list(ui, &words.to_lowercase(), seen, out));
         ui.separator();
@@ -30,8 +38,13 @@ pub fn window(ctx: &Context, seen: &Seen, out: &mut Vec<Action>) {
     }
 }
 
+fn letters(ui: &Ui) -> String {
+    let text = |event: &Event| if let Event::Text(text) = event { Some(text.clone()) } else { None };
+    ui.input(|i| i.events.iter().filter_map(text).collect())
+}
+
 fn list(ui: &mut Ui, words: &str, seen: &Seen, out: &mut Vec<Action>) {
-    let theme = seen.theme();
+    let (theme, best) = (seen.theme(), best(words).map(|command| command.name));
     Grid::new("actions").num_columns(3).spacing([14.0, 4.0]).show(ui, |ui| {
         for menu in Menu::ALL {
             let found: Vec<_> = COMMANDS.iter().filter(|c| c.menu == menu && matches(c.name, c.help, words)).collect();
@@ -41,7 +54,7 @@ fn list(ui: &mut Ui, words: &str, seen: &Seen, out: &mut Vec<Action>) {
             ui.label(RichText::new(menu.word()).strong().color(theme.accent));
             ui.end_row();
             for command in found {
-                if ui.button(command.name).clicked() {
+                if ui.add(Button::new(command.name).selected(best == Some(command.name))).clicked() {
                     out.extend([Action::Prompt(None), command.action.clone()]);
                 }
                 let key = command.key.map(|k| ui.ctx().format_shortcut(&k)).unwrap_or_default();
@@ -51,6 +64,13 @@ fn list(ui: &mut Ui, words: &str, seen: &Seen, out: &mut Vec<Action>) {
             }
         }
     });
+}
+
+/// The command that the words fit best: by its name rather than by its help. None while nothing was typed.
+fn best(words: &str) -> Option<&'static Command> {
+    let words = words.to_lowercase();
+    let by = |of: fn(&Command) -> &str| COMMANDS.iter().find(|command| matches(command.name, of(command), &words));
+    (!words.trim().is_empty()).then(|| by(|_| "").or_else(|| by(|command| command.help)))?
 }
 
 fn matches(name: &str, help: &str, words: &str) -> bool {

@@ -3,7 +3,8 @@
 use super::{Seen, theme, words};
 use crate::app::action::Action;
 use crate::app::desk::Quantity;
-use crate::app::palette::{colour, difference, ticks_between};
+use crate::app::model::Model;
+use crate::app::palette::{colour, difference, tick, ticks_between};
 use bevy_egui::egui::{
     Align, Align2, Area, Color32, CursorIcon, DragValue, FontId, Frame, Id, Layout, Margin, Mesh, Pos2, Rect, RichText, Sense, Shape,
     Stroke, TextStyle, Ui, pos2, vec2,
@@ -13,10 +14,7 @@ const BAR: [f32; 2] = [230.0, 10.0];
 
 /// The legend.
 pub fn overlay(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
-    let desk = &seen.model.desk;
-    let shown = desk.shown;
-    let coloured = desk.colours_surfaces() || shown.tracers || shown.arrows || shown.film || shown.streams;
-    if !coloured || seen.model.live.snapshot.is_none() || free.height() < 160.0 || free.width() < 260.0 {
+    if !is_wanted(seen.model) || seen.model.live.snapshot.is_none() || free.height() < 160.0 || free.width() < 260.0 {
         return;
     }
     // Beside the switches where there is room, else low in the left corner.
@@ -29,44 +27,66 @@ pub fn overlay(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
             ui.spacing_mut().item_spacing.y = 3.0;
             head(ui, seen, out);
             scale(ui, seen, out);
+            if let Some(words) = averaged(seen) {
+                ui.label(RichText::new(words).small().color(colours.muted));
+            }
         });
     });
 }
 
+/// What of the picture shows the mean flow while the title speaks of another quantity.
+fn averaged(seen: &Seen) -> Option<&'static str> {
+    let shown = seen.model.desk.shown;
+    let words = match (shown.streams, shown.film) {
+        (true, true) => "Streamlines and film: mean flow",
+        (true, false) => "Streamlines: mean flow",
+        (false, true) => "Film: mean flow",
+        (false, false) => return None,
+    };
+    (title(seen.model) != Quantity::Mean.title()).then_some(words)
+}
+
+/// Something in the picture has colours of the scale.
+pub fn is_wanted(model: &Model) -> bool {
+    let (desk, shown) = (&model.desk, model.desk.shown);
+    desk.colours_surfaces() || shown.tracers || shown.arrows || shown.film || shown.streams
+}
+
 /// The colours stand for a share.
-fn share(seen: &Seen) -> bool {
-    seen.model.desk.colours_surfaces() && seen.model.desk.quantity.is_share()
+fn share(model: &Model) -> bool {
+    model.desk.colours_surfaces() && model.desk.quantity.is_share()
 }
 
 /// They stand for a difference.
-fn differs(seen: &Seen) -> bool {
-    seen.model.difference().is_some() && seen.model.desk.colours_surfaces()
+pub fn differs(model: &Model) -> bool {
+    model.difference().is_some() && model.desk.colours_surfaces()
 }
 
 /// Name and size of what the numbers count.
-fn unit(seen: &Seen) -> (&'static str, f64) {
-    if share(seen) { ("%", 0.01) } else { words::tank_speed_unit(seen.model.desk.display) }
+pub fn unit(model: &Model) -> (&'static str, f64) {
+    if share(model) { ("%", 0.01) } else { words::tank_speed_unit(model.desk.display) }
 }
 
-fn title(seen: &Seen) -> String {
-    let desk = &seen.model.desk;
+/// What the colours stand for.
+pub fn title(model: &Model) -> String {
+    let desk = &model.desk;
     // Streamlines and the drift of the film are those of the mean flow.
     let quantity = match desk.shown {
         _ if desk.colours_surfaces() => desk.quantity.title(),
         shown if shown.tracers || shown.arrows => Quantity::Now.title(),
         _ => Quantity::Mean.title(),
     };
-    if differs(seen) { format!("B less A: {}", quantity.to_lowercase().replace("rms", "RMS")) } else { quantity.to_owned() }
+    if differs(model) { format!("B less A: {}", quantity.to_lowercase().replace("rms", "RMS")) } else { quantity.to_owned() }
 }
 
 fn head(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     let desk = &seen.model.desk;
-    let (unit, factor) = unit(seen);
+    let (unit, factor) = unit(seen.model);
     ui.horizontal(|ui| {
         ui.set_width(BAR[0]);
-        ui.label(RichText::new(format!("{}, {unit}", title(seen))).small().strong());
+        ui.label(RichText::new(format!("{}, {unit}", title(seen.model))).small().strong());
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if share(seen) && !differs(seen) {
+            if share(seen.model) && !differs(seen.model) {
                 return;
             }
             let is_set = desk.top.is_some() || desk.low > 0.0;
@@ -86,12 +106,12 @@ fn head(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
 
 fn scale(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     let theme = seen.theme();
-    let (_, factor) = unit(seen);
+    let (_, factor) = unit(seen.model);
     let [low, top] = seen.model.desk.scale.map(|end| f64::from(end) / factor);
     let (rect, _) = ui.allocate_exact_size(vec2(BAR[0], BAR[1] + 16.0), Sense::hover());
     let bar = Rect::from_min_size(rect.min, vec2(BAR[0], BAR[1]));
-    ramp(ui, bar, if differs(seen) { difference } else { colour });
-    if !share(seen) || differs(seen) {
+    ramp(ui, bar, if differs(seen.model) { difference } else { colour });
+    if !share(seen.model) || differs(seen.model) {
         grips(ui, bar, seen, out);
     }
     for t in ticks_between(low, top) {
@@ -104,7 +124,7 @@ fn scale(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
         } else {
             Align2::CENTER_TOP
         };
-        let text = if differs(seen) && t > 1e-9 { format!("+{}", short(t, top)) } else { short(t, top).replace('-', "\u{2212}") };
+        let text = tick(t, top, differs(seen.model));
         ui.painter().text(pos2(x, bar.bottom() + 3.0), anchor, text, FontId::proportional(theme::SMALL), theme.text);
     }
 }
@@ -114,7 +134,7 @@ fn grips(ui: &mut Ui, bar: Rect, seen: &Seen, out: &mut Vec<Action>) {
     let desk = &seen.model.desk;
     let (low, top) = (desk.low, desk.top.unwrap_or(desk.scale[1]));
     for (is_top, x) in [(false, bar.left()), (true, bar.right())] {
-        if !is_top && differs(seen) {
+        if !is_top && differs(seen.model) {
             continue;
         }
         let grip = Rect::from_center_size(pos2(x, bar.center().y), vec2(16.0, bar.height() + 6.0));
@@ -149,15 +169,4 @@ fn ramp(ui: &Ui, bar: Rect, colour: fn(f32) -> [u8; 3]) {
         }
     }
     ui.painter().add(Shape::mesh(mesh));
-}
-
-fn short(t: f64, top: f64) -> String {
-    let digits = if top >= 8.0 {
-        0
-    } else if top >= 0.8 {
-        1
-    } else {
-        2
-    };
-    format!("{t:.digits$}")
 }

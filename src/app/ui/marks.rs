@@ -48,11 +48,12 @@ pub fn draw(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
     }
     // Lines lie under names, and their words beside them.
     rulers::draw(ui, free, seen, taken);
+    let names: Vec<Rect> = placed.iter().map(|(rect, ..)| *rect).collect();
     for (rect, mark, font) in placed {
         paint(ui, rect, mark, font, seen);
         touch(ui, rect, mark, seen, out);
     }
-    handles::draw(ui, free, seen, out);
+    handles::draw(ui, free, &names, seen, out);
 }
 
 fn collect(seen: &Seen) -> Vec<Mark> {

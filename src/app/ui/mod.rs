@@ -19,7 +19,7 @@ mod help;
 mod hint;
 mod hover;
 mod keys;
-mod legend;
+pub mod legend;
 mod marks;
 mod meaning;
 mod menu;
@@ -109,7 +109,10 @@ pub fn shell(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) -> Rect {
     }
     let free = ui.available_rect_before_wrap();
     let panes = seen.model.panes(free);
+    let window = ui.clip_rect();
+    ui.set_clip_rect(panes.own);
     marks::draw(ui, panes.own, seen, out);
+    ui.set_clip_rect(window);
     beside::overlay(ui, free, panes, seen, out);
     if seen.model.desk.shown.panels {
         see::overlay(ui, free, seen, out);

@@ -24,7 +24,7 @@ pub fn overlay(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
     let at = free.center_bottom() - vec2(0.0, lift);
     Area::new(Id::new("notice")).pivot(Align2::CENTER_BOTTOM).fixed_pos(at).show(ui.ctx(), |ui| {
         Frame::new().fill(theme.raised).corner_radius(6).inner_margin(Margin::symmetric(12, 7)).show(ui, |ui| {
-            ui.set_max_width((free.width() - 60.0).clamp(160.0, 520.0));
+            ui.set_max_width(widest(free));
             ui.horizontal_wrapped(|ui| {
                 let (rect, _) = ui.allocate_exact_size(vec2(14.0, 14.0), Sense::hover());
                 words::mark(ui.painter(), rect.center(), notice.grade, theme.grade(notice.grade));
@@ -35,6 +35,10 @@ pub fn overlay(ui: &mut Ui, free: Rect, seen: &Seen, out: &mut Vec<Action>) {
             });
         });
     });
+}
+
+fn widest(free: Rect) -> f32 {
+    (free.width() - 60.0).clamp(160.0, 520.0)
 }
 
 /// A file that takes its time; true while there is one.
@@ -81,6 +85,8 @@ fn starting(ui: &mut Ui, free: Rect, seen: &Seen) {
     let at = free.center_top() + vec2(0.0, 84.0);
     Area::new(Id::new("starting")).pivot(Align2::CENTER_TOP).fixed_pos(at).interactable(false).show(ui.ctx(), |ui| {
         Frame::new().fill(theme.panel).corner_radius(6).inner_margin(Margin::symmetric(12, 6)).show(ui, |ui| {
+            // Not as narrow as the last words were.
+            ui.set_max_width(widest(free));
             ui.label(RichText::new(text).color(theme.muted));
         });
     });

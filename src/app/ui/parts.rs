@@ -7,6 +7,9 @@ use crate::app::fresh::Fresh;
 use crate::app::part::{List, Part, ids};
 use bevy_egui::egui::{Button, CollapsingHeader, Frame, Id, Label, Panel, RichText, ScrollArea, TextEdit, TextStyle, Ui};
 
+/// The list follows a new selection for so many passes.
+const FOLLOWED: u8 = 10;
+
 /// The panel.
 pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     if let Some(part) = seen.model.desk.selected {
@@ -37,11 +40,21 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     if let Some(step) = seen.model.desk.selected.and_then(|_| guide::next(seen)) {
         guide::line(ui, step, seen, out);
     }
+    let picked = just_picked(ui, seen);
     ScrollArea::vertical().auto_shrink(false).id_salt("parts").show(ui, |ui| {
         for list in List::ALL {
-            section(ui, list, seen, out);
+            section(ui, list, picked, seen, out);
         }
     });
+}
+
+/// The selected part, for a moment: the list opens there and keeps it in sight while the fields below find their height.
+fn just_picked(ui: &Ui, seen: &Seen) -> Option<Part> {
+    let (part, key) = (seen.model.desk.selected, Id::new("picked"));
+    let before = ui.ctx().data(|d| d.get_temp::<(Option<Part>, u8)>(key)).unwrap_or_default();
+    let passes = if before.0 == part { before.1.saturating_add(1) } else { 0 };
+    ui.ctx().data_mut(|d| d.insert_temp(key, (part, passes)));
+    part.filter(|_| passes < FOLLOWED)
 }
 
 /// Fields that were just opened take a few passes to find their height; nobody should aim at one that is about to move.
@@ -75,30 +88,34 @@ fn name(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     }
 }
 
-fn section(ui: &mut Ui, list: List, seen: &Seen, out: &mut Vec<Action>) {
+fn section(ui: &mut Ui, list: List, picked: Option<Part>, seen: &Seen, out: &mut Vec<Action>) {
     let layout = seen.model.document.layout();
     let names = ids(layout, list);
     if names.is_empty() {
         return;
     }
     if matches!(list, List::Tank | List::Sand | List::Sump) {
-        entry(ui, list.title(), Part { list, index: 0 }, seen, out);
+        entry(ui, list.title(), Part { list, index: 0 }, picked, seen, out);
         return;
     }
     let heading = RichText::new(format!("{}  {}", list.title(), names.len())).color(seen.theme().text);
     let open = matches!(list, List::Nozzles | List::Intakes | List::Sequences);
-    CollapsingHeader::new(heading).id_salt(list.key()).default_open(open).show(ui, |ui| {
+    let shown = picked.filter(|part| part.list == list).map(|_| true);
+    CollapsingHeader::new(heading).id_salt(list.key()).default_open(open).open(shown).show(ui, |ui| {
         for (index, name) in names.iter().enumerate() {
-            entry(ui, name, Part { list, index }, seen, out);
+            entry(ui, name, Part { list, index }, picked, seen, out);
         }
     });
 }
 
-fn entry(ui: &mut Ui, name: &str, part: Part, seen: &Seen, out: &mut Vec<Action>) {
+fn entry(ui: &mut Ui, name: &str, part: Part, picked: Option<Part>, seen: &Seen, out: &mut Vec<Action>) {
     let layout = seen.model.document.layout();
     let selected = seen.model.desk.is_selected(part);
     ui.horizontal(|ui| {
         let response = ui.add(Button::selectable(selected, name).truncate()).on_hover_text("Click to select, click twice to look closely");
+        if picked == Some(part) {
+            response.scroll_to_me(None);
+        }
         if part.list == List::Sequences && layout.active_sequence().is_some_and(|s| s.id == name) {
             ui.add(Label::new(RichText::new("in use").small().color(seen.theme().accent)).selectable(false));
         }

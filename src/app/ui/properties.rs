@@ -6,7 +6,8 @@ use crate::app::document::Edit;
 use crate::app::mirror::Mirror;
 use crate::app::part::{Item, List, Part};
 use crate::app::reach;
-use bevy_egui::egui::{Grid, Id, Key, RichText, ScrollArea, TextEdit, Ui};
+use bevy_egui::egui::text::{CCursor, CCursorRange};
+use bevy_egui::egui::{Grid, Id, Key, Response, RichText, ScrollArea, TextEdit, Ui};
 
 /// The panel; `room`: height for the fields, points.
 pub fn panel(ui: &mut Ui, part: Part, room: f32, seen: &Seen, out: &mut Vec<Action>) {
@@ -40,8 +41,10 @@ fn name(ui: &mut Ui, part: Part, seen: &Seen, out: &mut Vec<Action>) {
         }
         let key = Id::new(("id", part));
         let mut text: String = ui.ctx().data(|d| d.get_temp(key)).unwrap_or_else(|| label.clone());
-        let field =
-            ui.add(TextEdit::singleline(&mut text).desired_width(130.0)).on_hover_text("Its name; pipes and sequences follow a new one");
+        let field = ui
+            .add(TextEdit::singleline(&mut text).id(key.with("field")).desired_width(130.0))
+            .on_hover_text("Its name; pipes and sequences follow a new one");
+        choose_all(ui, &field, text.chars().count());
         if field.lost_focus() {
             if !ui.input(|i| i.key_pressed(Key::Escape)) && text.trim() != label {
                 out.push(Action::Edit(Edit::Rename(part, text.trim().to_owned())));
@@ -52,6 +55,19 @@ fn name(ui: &mut Ui, part: Part, seen: &Seen, out: &mut Vec<Action>) {
         }
         ui.label(RichText::new(kind_of(part.list)).small().color(seen.theme().muted));
     });
+}
+
+/// The click that opens a name chooses all of it, so that typing writes another; the next sets the cursor.
+fn choose_all(ui: &Ui, field: &Response, letters: usize) {
+    let opened = field.id.with("opened");
+    if field.gained_focus() {
+        ui.ctx().data_mut(|d| d.insert_temp(opened, true));
+    }
+    if field.clicked() && ui.ctx().data_mut(|d| d.remove_temp::<bool>(opened)).is_some() {
+        let mut state = TextEdit::load_state(ui.ctx(), field.id).unwrap_or_default();
+        state.cursor.set_char_range(Some(CCursorRange::two(CCursor::default(), CCursor::new(letters))));
+        TextEdit::store_state(ui.ctx(), field.id, state);
+    }
 }
 
 fn kind_of(list: List) -> &'static str {

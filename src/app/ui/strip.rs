@@ -6,7 +6,7 @@ use super::{Seen, fields, pop, theme};
 use crate::app::action::Action;
 use crate::app::beats::{self, Kind, Piece};
 use crate::app::document::Edit;
-use crate::app::part::Item;
+use crate::app::part::{Item, List, Part};
 use crate::layout::{Direction, Drive, Drum, Motion, Sequence, Step};
 use crate::units::Time;
 use bevy_egui::egui::{Align2, CursorIcon, FontId, Grid, Id, Rect, Response, RichText, Sense, Shape, Stroke, Ui, pos2, vec2};
@@ -18,9 +18,8 @@ const GRIP: f32 = 7.0;
 /// The strip of one unit.
 pub fn strip(ui: &mut Ui, axis: &Axis, drum: &Drum, seen: &Seen, out: &mut Vec<Action>) {
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), HEIGHT), Sense::hover());
-    let theme = seen.theme();
     let Some((index, sequence)) = active(seen) else { return };
-    ui.painter().text(rect.left_center(), Align2::LEFT_CENTER, &drum.id, FontId::proportional(theme::SMALL), theme.accent);
+    name(ui, rect.with_max_x(axis.rect.left() - 24.0), drum, seen, out);
     let bar = Rect::from_min_max(pos2(axis.rect.left(), rect.top()), pos2(axis.rect.right(), rect.bottom()));
     let Some(drive) = sequence.drives.iter().find(|d| d.drum == drum.id) else {
         return still(ui, bar, drum, "stands still; click to let it turn", seen, out);
@@ -47,6 +46,20 @@ pub fn strip(ui: &mut Ui, axis: &Axis, drum: &Drum, seen: &Seen, out: &mut Vec<A
     }
     let step = ui.ctx().data(|d| d.get_temp(body.id.with("step"))).unwrap_or(0);
     popup(&body, drum, drive, step, &mut put, seen);
+}
+
+/// The unit's name; a click shows its fields.
+fn name(ui: &mut Ui, place: Rect, drum: &Drum, seen: &Seen, out: &mut Vec<Action>) {
+    let colours = seen.theme();
+    let response = ui.interact(place, Id::new(("unit", &drum.id)), Sense::click());
+    let ink = if response.hovered() { colours.text } else { colours.accent };
+    let painter = ui.painter().with_clip_rect(place);
+    painter.text(place.left_center(), Align2::LEFT_CENTER, &drum.id, FontId::proportional(theme::SMALL), ink);
+    let response = response.on_hover_cursor(CursorIcon::PointingHand).on_hover_text("Click for its drum: windows, ports and outlets");
+    let drums = &seen.model.document.layout().drums;
+    if let Some(index) = drums.iter().position(|other| other.id == drum.id).filter(|_| response.clicked()) {
+        out.push(Action::Select(Some(Part { list: List::Drums, index })));
+    }
 }
 
 /// The sequence in use and its place in the list.

@@ -94,7 +94,7 @@ fn fineness(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
 fn cells(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     let (desk, display) = (&seen.model.desk, seen.model.desk.display);
     let text = desk.cell.map_or("automatic".to_owned(), |c| words::length(c, display));
-    let combo = ComboBox::from_id_salt("cells").selected_text(RichText::new(text).small()).width(86.0);
+    let combo = ComboBox::from_id_salt("cells").selected_text(RichText::new(text).small()).width(86.0).height(320.0);
     let response = combo.show_ui(ui, |ui| {
         if ui.selectable_label(desk.cell.is_none(), "automatic").clicked() {
             out.push(Action::Cell(None));

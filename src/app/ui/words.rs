@@ -57,15 +57,7 @@ const UNITS: [&str; 18] =
 
 /// Three-figure number of cells: "52 000".
 pub fn thousands(n: usize) -> String {
-    let digits = n.to_string();
-    let mut out = String::new();
-    for (i, c) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) {
-            out.push('\u{2009}');
-        }
-        out.push(c);
-    }
-    out
+    shown::grouped(n).replace(' ', "\u{2009}")
 }
 
 /// A grade's mark, told apart by shape: triangle for a fault, diamond for a caution, ring for a note.

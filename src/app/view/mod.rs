@@ -4,6 +4,7 @@ pub mod arrows;
 mod dart;
 pub mod dead_spots;
 pub mod drift;
+mod ribbon;
 pub mod sample;
 pub mod scale;
 pub mod slice;
@@ -14,5 +15,5 @@ use bevy::prelude::*;
 
 /// All pictures.
 pub fn plugin(app: &mut App) {
-    app.add_plugins((scale::plugin, tracers::plugin, slice::plugin, arrows::plugin, dead_spots::plugin, streams::plugin));
+    app.add_plugins((scale::plugin, tracers::plugin, slice::plugin, arrows::plugin, dead_spots::plugin, ribbon::plugin, streams::plugin));
 }

@@ -1,23 +1,25 @@
 //! Streamlines of the mean flow, from a rake of points over the slice: where water goes from there, and where it came from.
 
+use super::ribbon::{self, Ribbon};
 use super::sample::mean_at;
-use super::scale::Scale;
-use crate::app::desk::Slice;
-use crate::app::kept::Side;
+use super::scale::{Scale, Span};
+use super::tracers::plain;
+use crate::app::desk::{Desk, Look, Quantity, Slice};
+use crate::app::kept::{Compare, Side};
 use crate::app::palette::colour;
-use crate::app::scene::finish::Finish;
-use crate::app::space::{layer, place_f32};
+use crate::app::space::layer;
+use crate::app::ui::theme::Theme;
 use crate::app::{Desktop, Phase};
 use crate::layout::Tank;
 use crate::study::Fields;
-use bevy::asset::RenderAssetUsages;
-use bevy::mesh::PrimitiveTopology;
 use bevy::prelude::*;
 use glam::DVec3;
 use std::sync::Arc;
 
 /// Points of the rake along and up the slice.
 const RAKE: [usize; 2] = [12, 6];
+/// Every so manieth point of a line is drawn: the steps of half a cell are finer than the eye asks for.
+const DRAWN: usize = 2;
 /// Longest line each way, as a share of the tank's longest size.
 const LONGEST: f32 = 0.8;
 
@@ -30,12 +32,35 @@ pub fn plugin(app: &mut App) {
 #[derive(Component)]
 struct Lines(Side);
 
+/// Colours by speed, or one for all where the legend speaks of something else.
+#[derive(Clone, Copy, PartialEq)]
+struct Ink {
+    span: Span,
+    plain: Option<Color>,
+}
+
+impl Ink {
+    fn now(desk: &Desk, scale: &Scale) -> Self {
+        match desk.colours_surfaces() && desk.quantity == Quantity::Mean && desk.compare != Compare::Difference {
+            true => Self { span: scale.slice, plain: None },
+            false => Self { span: scale.tracers, plain: plain(desk) },
+        }
+    }
+
+    fn of(self, speed: f32) -> [f32; 4] {
+        let share = (speed - self.span.low) / (self.span.top - self.span.low).max(1e-6);
+        let [r, g, b] = colour(share.clamp(0.0, 1.0));
+        self.plain.unwrap_or(Color::srgb_u8(r, g, b)).to_linear().to_f32_array()
+    }
+}
+
 /// What is drawn just now.
 #[derive(Default)]
 struct Drawn {
     fields: Option<Arc<Fields>>,
     slice: Option<Slice>,
-    top: f32,
+    look: Look,
+    ink: Option<Ink>,
 }
 
 fn rebuild(
@@ -45,53 +70,41 @@ fn rebuild(
     old: Query<(Entity, &Lines)>,
     mut drawn: Local<[Drawn; 2]>,
     mut meshes: ResMut<Assets<Mesh>>,
-    mut materials: ResMut<Assets<Finish>>,
+    mut materials: ResMut<Assets<Ribbon>>,
 ) {
     let desk = &desktop.desk;
     for (side, drawn) in Side::ALL.into_iter().zip(drawn.iter_mut()) {
         let stage = desktop.stage(side).filter(|_| desk.shown.streams);
         let known = stage.and_then(|stage| Some((stage.layout, stage.live.fields.as_ref()?)));
-        let top = scale.tracers.top;
+        let ink = Ink::now(desk, &scale);
         let same = match (&drawn.fields, known) {
-            (Some(a), Some((_, b))) => Arc::ptr_eq(a, b) && drawn.slice == Some(desk.slice) && drawn.top == top,
+            (Some(a), Some((_, b))) => {
+                Arc::ptr_eq(a, b) && (drawn.slice, drawn.look, drawn.ink) == (Some(desk.slice), desk.look, Some(ink))
+            }
             (None, None) => true,
             _ => false,
         };
         if same {
             continue;
         }
-        *drawn = Drawn { fields: known.map(|(_, fields)| fields.clone()), slice: Some(desk.slice), top };
+        *drawn = Drawn { fields: known.map(|(_, fields)| fields.clone()), slice: Some(desk.slice), look: desk.look, ink: Some(ink) };
         old.iter().filter(|(_, lines)| lines.0 == side).for_each(|(entity, _)| commands.entity(entity).despawn());
         let Some((layout, fields)) = known else { continue };
-        let (points, colours) = lines(fields, &layout.tank, desk.slice, top);
-        if points.is_empty() {
+        let mesh = ribbon::mesh(&lines(fields, &layout.tank, desk.slice, ink));
+        if mesh.count_vertices() == 0 {
             continue;
         }
-        let mesh = Mesh::new(PrimitiveTopology::LineList, RenderAssetUsages::RENDER_WORLD)
-            .with_inserted_attribute(Mesh::ATTRIBUTE_POSITION, points)
-            .with_inserted_attribute(Mesh::ATTRIBUTE_COLOR, colours);
-        let ink = materials.add(Finish::flat(Color::WHITE));
-        commands.spawn((Lines(side), layer(side), Mesh3d(meshes.add(mesh)), MeshMaterial3d(ink), Transform::IDENTITY));
+        let paint = materials.add(Ribbon::on(&Theme::of(desk.look)));
+        commands.spawn((Lines(side), layer(side), Mesh3d(meshes.add(mesh)), MeshMaterial3d(paint), Transform::IDENTITY));
     }
 }
 
-/// Pairs of points and their colours.
-fn lines(fields: &Fields, tank: &Tank, slice: Slice, top: f32) -> (Vec<Vec3>, Vec<[f32; 4]>) {
-    let (mut points, mut colours) = (Vec::new(), Vec::new());
-    let ink = |speed: f32| {
-        let [r, g, b] = colour((speed / top.max(1e-6)).clamp(0.0, 1.0));
-        Color::srgb_u8(r, g, b).to_linear().to_f32_array()
-    };
-    for seed in rake(tank, slice) {
-        for sign in [1.0, -1.0] {
-            let line = trace(fields, seed, sign, tank.size().max_element() as f32 * LONGEST);
-            for pair in line.windows(2) {
-                points.extend([place_f32(pair[0].0), place_f32(pair[1].0)]);
-                colours.extend([ink(pair[0].1), ink(pair[1].1)]);
-            }
-        }
-    }
-    (points, colours)
+/// Lines of places and their colours.
+fn lines(fields: &Fields, tank: &Tank, slice: Slice, ink: Ink) -> Vec<Vec<([f32; 3], [f32; 4])>> {
+    let longest = tank.size().max_element() as f32 * LONGEST;
+    let each = |seed| [1.0, -1.0].map(|sign| trace(fields, seed, sign, longest));
+    let thinned = |line: Vec<([f32; 3], f32)>| line.into_iter().step_by(DRAWN).map(|(at, speed)| (at, ink.of(speed))).collect();
+    rake(tank, slice).flat_map(each).map(thinned).collect()
 }
 
 /// Points evenly over the slice.

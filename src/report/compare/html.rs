@@ -1,18 +1,18 @@
 //! A comparison as one self-contained HTML page.
 
-use super::{said, table};
+use super::{changed, display, said, table};
 use crate::report::cautions::{CAUTIONS, MODEL_LIMITS};
 use crate::report::html::parts::{figure, list, table as html_table};
 use crate::report::html::{document, section};
 use crate::report::pictures::{Drawn, escaped};
-use crate::study::compare::{Against, Comparison};
-use crate::units::Display;
+use crate::study::compare::{Against, Case, Comparison};
 
 /// The page.
-pub fn page(comparison: &Comparison, display: Display, pictures: &[Drawn]) -> String {
+pub fn page(comparison: &Comparison, cases: &[Case], pictures: &[Drawn]) -> String {
+    let display = display(cases);
     let body = [
         head(comparison),
-        section("changes", "What was changed", &each(comparison, changed)),
+        section("changes", "What was changed", &changes(comparison, cases)),
         section("measures", "Every measure", &html_table(&table::measures(comparison, display))),
         section("maps", "Where the water moves", &pictures.iter().map(figure).collect::<String>()),
         section("findings", "Findings gained and lost", &each(comparison, findings)),
@@ -47,8 +47,12 @@ fn head(comparison: &Comparison) -> String {
     )
 }
 
-fn changed(against: &Against) -> String {
-    format!("<h3>From A to {}</h3>\n{}", against.letter, list(said::changes(against).iter().map(|line| escaped(line))))
+fn changes(comparison: &Comparison, cases: &[Case]) -> String {
+    let told = |(index, against): (usize, &Against)| {
+        let lines = changed::of_case(cases, index + 1);
+        format!("<h3>From A to {}</h3>\n{}", against.letter, list(lines.iter().map(|line| escaped(line))))
+    };
+    comparison.against_first.iter().enumerate().map(told).collect()
 }
 
 fn findings(against: &Against) -> String {

@@ -1,5 +1,6 @@
 //! A comparison of studies for people: text, one HTML page, pictures, JSON.
 
+pub mod changed;
 mod html;
 pub mod said;
 pub mod table;
@@ -22,15 +23,14 @@ const TEXT_WIDTH: usize = 80;
 /// # Errors
 /// When the disk says no, or a form can't be made (a slip of ours, told in words).
 pub fn write_all(comparison: &Comparison, cases: &[Case], folder: &Folder) -> io::Result<()> {
-    let display = display(cases);
     folder.write("compare.json", json::text(comparison).map_err(io::Error::other)?.as_bytes())?;
-    folder.write("compare.txt", summary(comparison, display, TEXT_WIDTH).as_bytes())?;
+    folder.write("compare.txt", summary(comparison, cases, TEXT_WIDTH).as_bytes())?;
     let drawn = pictures::compared::all(cases).and_then(pictures::drawn).map_err(io::Error::other)?;
     for each in &drawn {
         folder.write(&format!("{}.svg", each.picture.name), each.picture.svg.as_bytes())?;
         folder.write(&format!("{}.png", each.picture.name), &each.png)?;
     }
-    folder.write("compare.html", page(comparison, display, &drawn).as_bytes())
+    folder.write("compare.html", page(comparison, cases, &drawn).as_bytes())
 }
 
 /// The first case's units.

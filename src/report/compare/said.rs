@@ -1,11 +1,10 @@
 //! What a comparison says in words.
 
-use crate::layout::changes::FieldChange;
 use crate::report::shown::{count, part, sentence, volume};
+use crate::study::compare::Comparison;
 use crate::study::compare::findings::FindingChange;
 use crate::study::compare::measures::{Measure, Standing};
 use crate::study::compare::spots::SpotChange;
-use crate::study::compare::{Against, Comparison};
 use crate::units::Display;
 
 /// Names of measures that a sentence lists before it says "and 5 more".
@@ -61,32 +60,6 @@ fn lowered(text: &str) -> String {
     match (letters.next(), letters.clone().next()) {
         (Some(first), Some(second)) if first.is_uppercase() && second.is_lowercase() => first.to_lowercase().chain(letters).collect(),
         _ => text.to_owned(),
-    }
-}
-
-/// "nozzle N1: aim, azimuth -50 deg → -30 deg".
-pub fn change(change: &FieldChange) -> String {
-    let field = change.field.replace('_', " ").split('/').collect::<Vec<_>>().join(", ");
-    let what = if change.part.is_empty() { String::new() } else { part(&change.part) };
-    let named = match (what.is_empty(), field.is_empty()) {
-        (true, _) => field.clone(),
-        (false, true) => what,
-        (false, false) => format!("{what}: {field}"),
-    };
-    match (&change.before, &change.after) {
-        (Some(before), Some(after)) => format!("{named} {before} → {}", if after.is_empty() { "nothing" } else { after }),
-        (Some(before), None) => format!("{named} taken away (was: {before})"),
-        (None, Some(after)) => format!("{named} added: {after}"),
-        (None, None) => named,
-    }
-}
-
-/// What differs between the layouts, a line each.
-pub fn changes(against: &Against) -> Vec<String> {
-    match &against.changes {
-        None => vec!["The layout of one of the two was not saved with it: what was changed can't be told.".to_owned()],
-        Some(changes) if changes.is_empty() => vec!["Nothing: the layouts are the same.".to_owned()],
-        Some(changes) => changes.iter().map(change).collect(),
     }
 }
 

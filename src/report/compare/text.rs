@@ -1,13 +1,14 @@
 //! A comparison for a terminal.
 
-use super::{said, table};
+use super::{changed, display, said, table};
 use crate::report::cautions::{CAUTIONS, MODEL_LIMITS};
 use crate::report::text::page::Page;
-use crate::study::compare::{Against, Comparison};
+use crate::study::compare::{Against, Case, Comparison};
 use crate::units::Display;
 
 /// The whole comparison as text, `width` columns wide.
-pub fn summary(comparison: &Comparison, display: Display, width: usize) -> String {
+pub fn summary(comparison: &Comparison, cases: &[Case], width: usize) -> String {
+    let display = display(cases);
     let mut page = Page::new(width);
     page.title("Comparison");
     page.line("");
@@ -19,17 +20,15 @@ pub fn summary(comparison: &Comparison, display: Display, width: usize) -> Strin
         page.paragraph("Verdict  ", &said::verdict(comparison, index));
     }
     comparison.cautions.iter().for_each(|caution| page.paragraph("Caution  ", &format!("{caution}.")));
-    comparison.against_first.iter().for_each(|against| changed(&mut page, against));
+    comparison.against_first.iter().enumerate().for_each(|(index, against)| {
+        page.heading(&format!("What was changed from A to {}", against.letter));
+        changed::of_case(cases, index + 1).iter().for_each(|line| page.paragraph("- ", line));
+    });
     page.heading("Every measure on one scale");
     page.table(&table::measures(comparison, display));
     comparison.against_first.iter().for_each(|against| gained_and_lost(&mut page, against, display));
     how_sure(&mut page, comparison);
     page.finish()
-}
-
-fn changed(page: &mut Page, against: &Against) {
-    page.heading(&format!("What was changed from A to {}", against.letter));
-    said::changes(against).iter().for_each(|line| page.paragraph("- ", line));
 }
 
 fn gained_and_lost(page: &mut Page, against: &Against, display: Display) {
