@@ -14,7 +14,7 @@ fn vertex(@location(0) place: vec3<f32>, @location(1) way: vec3<f32>, @location(
     let along = (ahead.xy / ahead.w - here.xy / here.w) * size;
     let far = length(along);
     let across = select(vec2(0.0, 1.0), vec2(-along.y, along.x) / max(far, 1e-6), far > 1e-6);
-    let breadth = max(4.0, size.y / 190.0);
+    let breadth = max(4.0, size.y / 260.0);
     var out: Out;
     out.clip = vec4(here.xy + across * side.x * breadth / size * here.w, here.z, here.w);
     out.side = side.x;

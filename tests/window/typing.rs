@@ -18,12 +18,11 @@ fn naming() -> Harness<'static, Model> {
     window.run_steps(10);
     let is_name = |node: &Node| node.accesskit_node().value().as_deref() == Some("A1");
     let at = window.get_all_by_role(Role::TextInput).find(is_name).unwrap().rect().center();
+    window.hover_at(at);
     for pressed in [true, false] {
-        window.hover_at(at);
-        window.run_steps(2);
         window.event(Event::PointerButton { pos: at, button: PointerButton::Primary, pressed, modifiers: Modifiers::NONE });
-        window.run_steps(2);
     }
+    window.run_steps(3);
     window
 }
 

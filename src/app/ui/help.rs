@@ -2,7 +2,7 @@
 
 use super::Seen;
 use crate::app::action::{Action, COMMANDS, Command, Menu};
-use bevy_egui::egui::{Align2, Button, Context, Event, Grid, Id, Key, RichText, ScrollArea, TextEdit, Ui, Window};
+use bevy_egui::egui::{Align2, Button, Context, Grid, Id, Key, RichText, ScrollArea, TextEdit, Ui, Window};
 
 /// The list.
 pub fn window(ctx: &Context, seen: &Seen, out: &mut Vec<Action>) {
@@ -18,10 +18,8 @@ pub fn window(ctx: &Context, seen: &Seen, out: &mut Vec<Action>) {
         }
         let hint = "Search; Return does the marked one";
         let field = ui.add(TextEdit::singleline(&mut words).id(id).hint_text(hint).desired_width(260.0));
-        // While the window finds its size its fields are deaf.
-        let typed = if ui.is_sizing_pass() { letters(ui) } else { String::new() };
-        words += &typed;
-        if field.changed() || !typed.is_empty() {
+        // A field doesn't say that it changed while its window finds its size.
+        if words != seen.model.desk.search {
             out.push(Action::Search(words.clone()));
         }
         if let Some(command) = best(&words).filter(|_| field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter))) {
@@ -36,11 +34,6 @@ pub fn window(ctx: &Context, seen: &Seen, out: &mut Vec<Action>) {
     if !open {
         out.push(Action::Prompt(None));
     }
-}
-
-fn letters(ui: &Ui) -> String {
-    let text = |event: &Event| if let Event::Text(text) = event { Some(text.clone()) } else { None };
-    ui.input(|i| i.events.iter().filter_map(text).collect())
 }
 
 fn list(ui: &mut Ui, words: &str, seen: &Seen, out: &mut Vec<Action>) {

@@ -1,5 +1,6 @@
 //! Lines through the water as ribbons that face the viewer: thin lines of dark colours would be lost on a dark ground.
 
+use crate::app::desk::Look;
 use crate::app::space::{colour, place_f32};
 use crate::app::ui::theme::Theme;
 use bevy::asset::{RenderAssetUsages, uuid_handle};
@@ -25,9 +26,10 @@ pub struct Ribbon {
 }
 
 impl Ribbon {
-    /// To be seen on the ground of a theme.
+    /// With rims lighter than most lines, which keep them apart from the ground and from each other.
     pub fn on(theme: &Theme) -> Self {
-        Self { rim: colour(theme.muted, 1.0).to_linear().to_vec4() }
+        let rim = if theme.look == Look::Dark { theme.muted } else { theme.panel };
+        Self { rim: colour(rim, 1.0).to_linear().to_vec4() }
     }
 }
 
