@@ -174,6 +174,10 @@ fn a_session_shows_pauses_changes_and_stops() {
     let asked = until(&session, |s| s.time > paused.time && s.record.as_ref().is_some_and(|record| record.colonies.is_empty()));
     assert_eq!(asked.generation, 1);
 
+    session.send(Command::SetThreads(2));
+    let shared = until(&session, |s| s.record.as_ref().is_some_and(|record| record.run.threads == 2));
+    assert!(shared.generation == 1 && shared.time >= asked.time);
+
     // Without its rock the water has the same cells and goes on as it moves.
     questions.rocks.clear();
     session.send(Command::SetLayout(Box::new(questions)));

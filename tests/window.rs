@@ -2,6 +2,7 @@
 
 mod beside;
 mod drawing;
+mod holdings;
 mod order;
 mod random;
 mod real;

@@ -1,5 +1,6 @@
 //! The open layout with its history. Only [`Document::apply`], [`Document::undo`] and [`Document::redo`] change it.
 
+use super::history::Step;
 use super::part::{Item, Part, ids};
 use super::refer;
 use crate::catalog::Catalog;
@@ -47,8 +48,8 @@ pub struct Document {
     pub catalog: Arc<Catalog>,
     /// Why the layout's own catalogue can't be used.
     pub no_catalog: Option<Finding>,
-    undo: Vec<Arc<Layout>>,
-    redo: Vec<Arc<Layout>>,
+    undo: Vec<Step>,
+    redo: Vec<Step>,
     gesture: Option<(Gesture, f64)>,
     held: bool,
     revision: u64,
@@ -108,8 +109,8 @@ impl Document {
     }
 
     /// The layout before the last step.
-    pub fn before(&self) -> Option<&Arc<Layout>> {
-        self.undo.last()
+    pub fn before(&self) -> Option<Arc<Layout>> {
+        self.undo.last().map(|step| step.from(&self.layout))
     }
 
     /// Goes up with every change; equal numbers mean an equal layout.
@@ -158,7 +159,7 @@ impl Document {
         self.text = Some(text);
         self.saved = layout.clone();
         if layout != self.layout {
-            self.undo.push(self.layout.clone());
+            self.undo.push(Step::new(&layout, &self.layout));
             self.redo.clear();
             self.gesture = None;
             self.become_layout(layout);
@@ -175,9 +176,9 @@ impl Document {
         }
         let same = gesture.is_some() && self.gesture.as_ref().is_some_and(|(g, _)| Some(g) == gesture.as_ref());
         let goes_on = same && self.gesture.as_ref().is_some_and(|(_, at)| self.held || now - at < ONE_GESTURE);
-        if !goes_on {
-            self.undo.push(self.layout.clone());
-        }
+        // What goes on may change more parts than it did at first.
+        let before = if goes_on { self.undo.pop().map(|step| step.from(&self.layout)) } else { None };
+        self.undo.push(Step::new(&next, before.as_ref().unwrap_or(&self.layout)));
         self.gesture = gesture.map(|g| (g, now));
         self.redo.clear();
         self.become_layout(Arc::new(next));
@@ -199,8 +200,8 @@ impl Document {
 
     /// One step back.
     pub fn undo(&mut self) -> bool {
-        let Some(before) = self.undo.pop() else { return false };
-        self.redo.push(self.layout.clone());
+        let Some(before) = self.undo.pop().map(|step| step.from(&self.layout)) else { return false };
+        self.redo.push(Step::new(&before, &self.layout));
         self.gesture = None;
         self.become_layout(before);
         true
@@ -208,8 +209,8 @@ impl Document {
 
     /// One step forward again.
     pub fn redo(&mut self) -> bool {
-        let Some(after) = self.redo.pop() else { return false };
-        self.undo.push(self.layout.clone());
+        let Some(after) = self.redo.pop().map(|step| step.from(&self.layout)) else { return false };
+        self.undo.push(Step::new(&after, &self.layout));
         self.gesture = None;
         self.become_layout(after);
         true

@@ -8,7 +8,7 @@ use bevy::prelude::*;
 use bevy::render::render_resource::BlendState;
 use bevy_egui::PrimaryEguiContext;
 
-/// Tracers of the full picture, and of the light one.
+/// Tracers of the full picture, and of the light one. Two layouts share them, and are as dense as one would be.
 pub const TRACERS: [usize; 2] = [100_000, 40_000];
 
 /// Follows the machine and the user's wish.

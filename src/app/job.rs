@@ -1,6 +1,6 @@
 //! A long piece of work on a thread of its own: how far it is, and whether anybody still waits for it.
 
-use crate::session::solver_threads;
+use super::machine::flow_threads;
 use crate::study::{Control, pool};
 use crossbeam_channel::{Receiver, RecvTimeoutError, bounded};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -55,7 +55,7 @@ impl<T: Send + 'static> Job<T> {
         let theirs = watch.clone();
         let body = move || {
             // In threads of its own: in those of all, the window's pictures would wait in line behind it.
-            if let Ok(pool) = pool::of(solver_threads(0)) {
+            if let Ok(pool) = pool::of(flow_threads()) {
                 // Nobody may wait for the answer any more.
                 let _ = sender.send(pool.install(|| work(&theirs)));
             }

@@ -118,6 +118,11 @@ impl Model {
         }
     }
 
+    /// How many layouts are in sight.
+    pub fn sides(&self) -> usize {
+        Side::ALL.into_iter().filter(|side| self.stage(*side).is_some()).count()
+    }
+
     /// A and B in the way of seeing that shows the slice's difference; `None` otherwise.
     pub fn difference(&self) -> Option<(&Live, &Live)> {
         let kept = self.kept.as_ref().filter(|_| self.desk.compare == Compare::Difference)?;
@@ -142,7 +147,7 @@ impl Model {
                 self.say(Grade::Note, "Kept as A: change the layout now, and see what the change does");
                 vec![Errand::Fork(None), Errand::Turn(View::Home)]
             }
-            Keep::Before => match self.document.before().cloned() {
+            Keep::Before => match self.document.before() {
                 Some(before) => self.keep_other("before the change".into(), before),
                 None => self.cannot("There is no change yet to compare with"),
             },

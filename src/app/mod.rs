@@ -19,6 +19,7 @@ pub mod fineness;
 pub mod fresh;
 mod fresh_loop;
 pub mod full_study;
+mod history;
 pub mod job;
 pub mod jobs;
 pub mod kept;
@@ -46,6 +47,7 @@ mod snap;
 mod space;
 mod still;
 pub mod template;
+mod thrift;
 pub mod ui;
 pub mod view;
 mod worker;
@@ -55,6 +57,7 @@ pub use machine::no_window;
 use crate::layout::Loaded;
 use action::Action;
 use bevy::camera::RenderTarget;
+use bevy::light::{DirectionalLightShadowMap, PointLightShadowMap};
 use bevy::log::LogPlugin;
 use bevy::prelude::*;
 use bevy::render::RenderPlugin;
@@ -89,6 +92,14 @@ pub struct Target(pub Option<RenderTarget>);
 /// # Errors
 /// One sentence when the window or the graphics can't be had.
 pub fn run(loaded: Loaded) -> Result<(), String> {
+    run_with(loaded, |_| ())
+}
+
+/// The same, where `more` adds to it before it begins.
+///
+/// # Errors
+/// As [`run`].
+pub fn run_with(loaded: Loaded, more: impl FnOnce(&mut App)) -> Result<(), String> {
     if let Some(why) = no_window() {
         return Err(why);
     }
@@ -110,24 +121,36 @@ pub fn run(loaded: Loaded) -> Result<(), String> {
         });
         furnish(&mut app, document, None);
         app.world_mut().resource_mut::<Desktop>().begin_with(shelf::Shelf::of_user());
+        more(&mut app);
         app.run();
     })
 }
 
 /// The whole program without a window: drawn into an image by calling `update`. Cameras draw into `target`.
 pub fn off_screen(document: Document, size: [u32; 2]) -> (App, Handle<Image>) {
+    unseen(document, size, false, |_| ())
+}
+
+/// The same, where as in a window one picture is drawn while the next is prepared; `more` adds to it before it begins.
+pub fn off_screen_in_step(document: Document, size: [u32; 2], more: impl FnOnce(&mut App)) -> (App, Handle<Image>) {
+    unseen(document, size, true, more)
+}
+
+fn unseen(document: Document, size: [u32; 2], in_step: bool, more: impl FnOnce(&mut App)) -> (App, Handle<Image>) {
     let mut app = App::new();
-    app.add_plugins(
-        DefaultPlugins
-            .set(WindowPlugin { primary_window: None, exit_condition: ExitCondition::DontExit, ..default() })
-            .set(RenderPlugin { render_creation: machine::graphics().into(), synchronous_pipeline_compilation: true, ..default() })
-            .disable::<bevy::winit::WinitPlugin>()
-            .disable::<bevy::render::pipelined_rendering::PipelinedRenderingPlugin>()
-            .disable::<LogPlugin>(),
-    );
+    let plugins = DefaultPlugins
+        .set(WindowPlugin { primary_window: None, exit_condition: ExitCondition::DontExit, ..default() })
+        .set(RenderPlugin { render_creation: machine::graphics().into(), synchronous_pipeline_compilation: true, ..default() })
+        .disable::<bevy::winit::WinitPlugin>()
+        .disable::<LogPlugin>();
+    match in_step {
+        true => app.add_plugins(plugins),
+        false => app.add_plugins(plugins.disable::<bevy::render::pipelined_rendering::PipelinedRenderingPlugin>()),
+    };
     let picture = Image::new_target_texture(size[0], size[1], bevy::render::render_resource::TextureFormat::Rgba8UnormSrgb, None);
     let picture = app.world_mut().resource_mut::<Assets<Image>>().add(picture);
     furnish(&mut app, document, Some(RenderTarget::from(picture.clone())));
+    more(&mut app);
     app.finish();
     app.cleanup();
     (app, picture)
@@ -164,6 +187,8 @@ fn furnish(app: &mut App, document: Document, target: Option<RenderTarget>) {
     app.insert_resource(Worker::start(&model));
     app.insert_resource(Desktop { model, queue: Vec::new() });
     app.init_resource::<Free>().insert_resource(Target(target));
+    // Nothing throws a shadow here; by default 40 MB are kept for them.
+    app.insert_resource(PointLightShadowMap { size: 1 }).insert_resource(DirectionalLightShadowMap { size: 1 });
     app.add_plugins((
         clock::plugin,
         fineness::plugin,
@@ -175,6 +200,7 @@ fn furnish(app: &mut App, document: Document, target: Option<RenderTarget>) {
         scene::plugin,
         view::plugin,
         shell::plugin,
+        thrift::plugin,
     ));
     use Phase::{Clip, Fineness, Hear, Look, Scale, Scene, Still, Title, View};
     app.configure_sets(Update, (Hear, Scale, Look, Fineness, Scene, View, Still, Clip, Title).chain());

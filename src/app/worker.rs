@@ -20,7 +20,7 @@ const BESIDE_PICTURES: f64 = 1.12;
 
 /// The finest cells that this machine keeps up with beside its pictures, m.
 pub fn cell_here(layout: &Layout, catalog: &Catalog) -> f64 {
-    let alone = suggested_cell(layout, catalog, 0);
+    let alone = suggested_cell(layout, catalog, machine::flow_threads());
     if machine::draws_in_software() { (alone * BESIDE_PICTURES * 1e3).round() / 1e3 } else { alone }
 }
 
@@ -51,7 +51,7 @@ impl Worker {
     pub fn start(model: &super::model::Model) -> Self {
         let layout = model.document.layout();
         let catalog = &model.document.catalog;
-        let own = Session::start(layout.as_ref().clone(), catalog, cell_here(layout, catalog), 0);
+        let own = Session::start(layout.as_ref().clone(), catalog, cell_here(layout, catalog), machine::flow_threads());
         Self { own, other: None, told: Told { tank: Some(layout.tank.clone()), ..Told::default() } }
     }
 
@@ -66,8 +66,9 @@ impl Worker {
         self.tell(command);
     }
 
-    /// A second flow goes on from where the first is, with another layout if there is one.
+    /// A second flow goes on from where the first is, with another layout if there is one. They share the threads.
     pub fn fork(&mut self, layout: Option<Box<Layout>>) {
+        self.tell(Command::SetThreads(half()));
         let other = self.own.fork();
         layout.into_iter().for_each(|layout| other.send(Command::SetLayout(layout)));
         self.other = Some(other);
@@ -75,14 +76,21 @@ impl Worker {
 
     /// A second flow starts on this layout with cells of this edge (m), and the first starts again with it.
     pub fn beside(&mut self, layout: Layout, catalog: &Catalog, cell: f64) {
-        self.other = Some(Session::start(layout, catalog, cell, 0));
+        self.tell(Command::SetThreads(half()));
+        self.other = Some(Session::start(layout, catalog, cell, half()));
         self.tell(Command::Reset);
     }
 
     /// End the second flow.
     pub fn unfork(&mut self) {
         self.other = None;
+        self.tell(Command::SetThreads(machine::flow_threads()));
     }
+}
+
+/// Threads for each of two flows.
+fn half() -> usize {
+    machine::flow_threads().div_ceil(2)
 }
 
 /// Keeps flow and document together.

@@ -22,6 +22,8 @@ pub enum Command {
     SetLayout(Box<Layout>),
     /// Start again with this cell edge, m.
     SetCell(f64),
+    /// Compute with so many threads from now on.
+    SetThreads(usize),
     /// Simulated seconds per second of wall time, at most; 1 shows the motion as it would be.
     SetPace(f64),
     /// Forget the averages and begin new ones.

@@ -174,6 +174,7 @@ impl Worker {
                 self.settings.cell = cell;
                 return self.restart();
             }
+            Command::SetThreads(threads) => self.share(threads),
             Command::SetCatalog(catalog) => self.catalog = *catalog,
             Command::SetLayout(layout) => return self.change(*layout),
             Command::Fork(fork) => {
@@ -184,6 +185,13 @@ impl Worker {
         self.pace.restart(Instant::now(), self.count());
         self.publish();
         Next::Turn
+    }
+
+    /// Without new threads those that there are go on.
+    fn share(&mut self, threads: usize) {
+        if let Ok(pool) = pool::of(threads) {
+            (self.settings.threads, self.pool) = (threads, Some(pool));
+        }
     }
 
     fn forget_means(&mut self) {

@@ -3,6 +3,7 @@
 //! A few seconds in `cargo test`; `SLACKWATER_RANDOM_SECONDS=1800 cargo test --release --test all random_input -- --nocapture` goes on for half
 //! an hour and prints what memory it took. `SLACKWATER_RANDOM_SEED` repeats a run's choices.
 
+use super::holdings::holdings;
 use bevy::input::ButtonState;
 use bevy::input::mouse::{MouseButtonInput, MouseMotion};
 use bevy::prelude::*;
@@ -62,21 +63,15 @@ fn storm() {
             storm.gust();
         }
         storm.rest();
-        looks.push(resident_mb());
+        looks.push(machine::resident_mb().unwrap_or_default());
         let done = (start.elapsed().as_secs_f64(), storm.events, storm.pictures, looks[looks.len() - 1]);
         let cells = storm.cells();
         println!("after {:.0} s: {} events, {} pictures, {:.0} MB at rest, {cells} cells (seed {seed})", done.0, done.1, done.2, done.3);
+        println!("{}", holdings(&storm.app));
     }
     // By two thirds everything large has been met once: stills, studies, pages, second tanks; a short run says nothing of growth.
     let (early, last) = (looks[looks.len() * 2 / 3], looks[looks.len() - 1]);
     assert!(last < early + ROOM_MB, "memory at rest grew from {early:.0} to {last:.0} MB: {looks:?}");
-}
-
-/// Memory that is really there, where the system says.
-fn resident_mb() -> f64 {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:"));
-    line.and_then(|line| line.split_whitespace().next()?.parse::<f64>().ok()).map_or(0.0, |kb| kb / 1024.0)
 }
 
 struct Storm {

@@ -77,10 +77,18 @@ fn fineness(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     if !seen.model.desk.software {
         return;
     }
-    let [full, light] = TRACERS.map(words::thousands);
+    let sides = seen.model.sides();
+    let [full, light] = TRACERS.map(|tracers| words::thousands(tracers / sides));
+    let each = if sides > 1 { " each" } else { "" };
     let (text, button, help) = match seen.model.desk.light() {
-        true => (format!("Light picture: {light} of {full} tracers"), "Full", "All tracers, smooth edges; drawn several times slower here"),
-        false => (format!("Full picture, {full} tracers: slow here"), "Light", "Fewer tracers, unsmoothed edges; the flow is the same"),
+        true => (
+            format!("Light picture: {light} of {full} tracers{each}"),
+            "Full",
+            "All tracers, smooth edges; drawn several times slower here",
+        ),
+        false => {
+            (format!("Full picture, {full} tracers{each}: slow here"), "Light", "Fewer tracers, unsmoothed edges; the flow is the same")
+        }
     };
     let why = "This machine has no graphics card that the program can use, so the processor draws. The light picture has fewer tracers and leaves edges as they are; the flow and the verdict are the same.";
     ui.horizontal(|ui| {

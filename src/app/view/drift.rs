@@ -67,6 +67,11 @@ impl Drift {
         Self { tracers: vec![Tracer::default(); count], round: 0, wet: Wet::default() }
     }
 
+    /// So many from now on; those that there are go on.
+    pub fn resize(&mut self, count: usize) {
+        self.tracers.resize(count, Tracer::default());
+    }
+
     /// Move all of them on by `dt` (s) of tank time; `room` is the water's length, width and depth, m.
     pub fn advance(&mut self, flow: &Snapshot, room: [f32; 3], sources: &[Source], dt: f32) {
         self.round += 1;
@@ -221,6 +226,20 @@ mod tests {
         assert!(drift.tracers.iter().all(|t| is_wet(&flow, room, t.at)));
         let tail = |t: &Tracer| t.at[0] - 0.2 * trail(t.at, [0.2, 0.0, 0.0], room);
         assert!(drift.tracers.iter().all(|t| tail(t) > -1e-6), "no trail comes through the glass");
+    }
+
+    #[test]
+    fn more_or_fewer_specks_leave_the_others_where_they_are() {
+        let flow = stream([10, 8, 6], [0.2, 0.0, 0.0]);
+        let room = [1.0, 0.75, 0.57];
+        let mut drift = Drift::new(50);
+        drift.advance(&flow, room, &[], 0.1);
+        let before: Vec<[f32; 3]> = drift.tracers.iter().map(|t| t.at).collect();
+        drift.resize(20);
+        drift.resize(70);
+        drift.advance(&flow, room, &[], 0.0);
+        assert!(drift.tracers.iter().zip(&before).take(20).all(|(t, at)| t.at == *at));
+        assert!(drift.tracers.len() == 70 && drift.tracers.iter().all(|t| t.life > 0.0 && is_wet(&flow, room, t.at)));
     }
 
     #[test]

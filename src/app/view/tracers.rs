@@ -19,7 +19,7 @@ use bevy::render::storage::ShaderBuffer;
 use bevy::shader::ShaderRef;
 use rayon::prelude::*;
 
-/// How many tracers there are, where it isn't left to [`fineness`].
+/// How many tracers there are in all, where it isn't left to [`fineness`].
 #[derive(Resource)]
 pub struct Tracers(pub usize);
 
@@ -115,11 +115,13 @@ fn count(
     (mut meshes, mut inks): (ResMut<Assets<Mesh>>, ResMut<Assets<Ink>>),
     mut buffers: ResMut<Assets<ShaderBuffer>>,
 ) {
-    let count = wanted.map_or(fineness::TRACERS[usize::from(desktop.desk.light())], |wanted| wanted.0).max(1);
+    let all = wanted.map_or(fineness::TRACERS[usize::from(desktop.desk.light())], |wanted| wanted.0);
+    let count = (all / desktop.sides()).max(1);
     let Some(mut clouds) = clouds.filter(|clouds| clouds.0[0].drift.tracers.len() != count) else { return };
     let mesh = meshes.add(darts(count));
     for cloud in &mut clouds.0 {
-        (cloud.drift, cloud.generation) = (Drift::new(count), None);
+        cloud.drift.resize(count);
+        cloud.style = None;
         cloud.points = buffers.add(room_for(count));
         if let Some(mut ink) = inks.get_mut(&cloud.ink) {
             (ink.points, ink.look.count) = (cloud.points.clone(), count as u32);
@@ -169,7 +171,8 @@ fn drift(cloud: &mut Cloud, (stage, flow): (Stage, &Snapshot), room: [f32; 3], s
         cloud.generation = Some(flow.generation);
         cloud.drift = Drift::new(cloud.drift.tracers.len());
     }
-    if step > 0.0 || anew {
+    // Without a style there are new ones, and they have to be born though the water stands still.
+    if step > 0.0 || anew || cloud.style.is_none() {
         let schedule = stage.live.schedule.as_deref();
         let running = sources(stage.layout, |i| schedule.map_or(0.0, |s| s.nozzle_at(i, flow.time).0));
         cloud.drift.advance(flow, room, &running, step);
