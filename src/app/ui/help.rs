@@ -38,6 +38,9 @@ pub fn window(ctx: &Context, seen: &Seen, out: &mut Vec<Action>) {
 
 fn list(ui: &mut Ui, words: &str, seen: &Seen, out: &mut Vec<Action>) {
     let (theme, best) = (seen.theme(), best(words).map(|command| command.name));
+    if best.is_none() && !words.trim().is_empty() {
+        ui.label(RichText::new("No action has these words in its name or its help.").color(theme.muted));
+    }
     Grid::new("actions").num_columns(3).spacing([14.0, 4.0]).show(ui, |ui| {
         for menu in Menu::ALL {
             let found: Vec<_> = COMMANDS.iter().filter(|c| c.menu == menu && matches(c.name, c.help, words)).collect();

@@ -5,6 +5,9 @@ use crate::app::action::{Action, CELLS};
 use crate::app::fineness::TRACERS;
 use bevy_egui::egui::{ComboBox, RichText, Ui};
 
+/// Windows under this height have short words here, points.
+const LOW: f32 = 800.0;
+
 /// The panel.
 pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     let theme = seen.theme();
@@ -30,8 +33,11 @@ pub fn panel(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     fineness(ui, seen, out);
     full_study::row(ui, seen, out);
     if seen.model.jobs.study.is_none() && seen.model.jobs.studied.is_none() {
-        let caution = "A live picture on coarse cells: for aiming and comparing. Run a full study before you drill.";
-        ui.label(RichText::new(caution).small().color(theme.muted));
+        let whole = "A live picture on coarse cells: for aiming and comparing. Run a full study before you drill.";
+        // In a low window the verdict needs the room.
+        let low = ui.ctx().content_rect().height() < LOW;
+        let caution = if low { "Run a full study before you drill." } else { whole };
+        ui.label(RichText::new(caution).small().color(theme.muted)).on_hover_text(whole);
     }
     ui.add_space(theme::GAP / 2.0);
 }
@@ -63,12 +69,13 @@ fn lines(seen: &Seen) -> Vec<String> {
         return lines;
     }
     lines.push(format!("Averaged {:.0} s, {:.1} of the {:.0} s cycle", flow.averaged, flow.averaged / period, period));
-    if let Some(record) = live.record.as_ref().filter(|r| r.run.half_to_half.is_finite() && flow.averaged > 0.0) {
-        lines.push(format!("Second half against first: {:+.0} %", (record.run.half_to_half * 100.0).round() + 0.0));
-    }
-    lines.push(if flow.paused { "The water is held".to_owned() } else { format!("Runs at {:.2} × real time", flow.real_time_factor) });
-    let count: usize = flow.n.iter().product();
-    lines.push(format!("{} cells of {}", words::thousands(count), words::length(flow.h, seen.model.desk.display)));
+    // Always as many lines: the verdict above must not move up and down.
+    let known = live.record.as_ref().filter(|r| r.run.half_to_half.is_finite() && flow.averaged > 0.0);
+    let change = known.map_or("not known yet".to_owned(), |r| format!("{:+.0} %", (r.run.half_to_half * 100.0).round() + 0.0));
+    lines.push(format!("Second half against first: {change}"));
+    let pace = if flow.paused { "held".to_owned() } else { format!("{:.2} × real time", flow.real_time_factor) };
+    let (count, size) = (flow.n.iter().product::<usize>(), words::length(flow.h, seen.model.desk.display));
+    lines.push(format!("{} cells of {size}: {pace}", words::thousands(count)));
     lines
 }
 
