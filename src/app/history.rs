@@ -9,7 +9,7 @@ use std::sync::Arc;
 pub enum Step {
     /// These parts, each at its place in its list.
     Parts(Vec<(usize, Item)>),
-    /// All of it, where more than the content of parts differs: their number, words, the sequence in use.
+    /// All of it, where parts don't lead there: fewer of them, words, the sequence in use.
     Whole(Arc<Layout>),
 }
 
@@ -56,8 +56,10 @@ mod tests {
         assert!(matches!(&step, Step::Parts(parts) if parts.len() == 2 + new.tank.bracing.len()), "{step:?}");
         assert_eq!(step.from(&new), old);
         let shorter = Layout { nozzles: old.nozzles[1..].to_vec(), ..demo() };
+        assert_eq!(Step::new(&shorter, &old).from(&shorter), old);
+        let longer = Layout { nozzles: [&old.nozzles[..], &old.nozzles[..1]].concat(), ..demo() };
         let renamed = Layout { name: "another".into(), ..demo() };
-        for other in [shorter, renamed] {
+        for other in [longer, renamed] {
             assert!(matches!(Step::new(&other, &old), Step::Whole(_)));
             assert_eq!(Step::new(&other, &old).from(&other), old);
         }
