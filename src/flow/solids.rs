@@ -126,16 +126,50 @@ fn touches_open_side(grid: &Grid, physics: &Physics, cell: [usize; 3]) -> bool {
     })
 }
 
-/// Signed distance at every cell centre (public order), m.
+/// Signed distance at every cell centre (public order), m; farther from any surface than a few cells only its sign is right, and that it is
+/// far: blocks of cells without a surface are asked once, in their middle. `signed_distance` must nowhere be more than the true distance.
 pub(super) fn distances(grid: &Grid, signed_distance: &(dyn Fn([f32; 3]) -> f32 + Sync)) -> Vec<f32> {
     let mut distance = vec![0.0; grid.cells()];
-    distance.par_chunks_mut(grid.n[0]).enumerate().for_each(|(row, cells)| {
-        let (j, k) = (row % grid.n[1], row / grid.n[1]);
-        for (i, slot) in cells.iter_mut().enumerate() {
-            *slot = signed_distance(grid.centre([i, j, k]));
+    distance.par_chunks_mut(grid.n[0] * grid.n[1] * BLOCK).enumerate().for_each(|(slab, cells)| {
+        let layers = cells.len() / (grid.n[0] * grid.n[1]);
+        for low in blocks(grid) {
+            let high = [(low[0] + BLOCK).min(grid.n[0]), (low[1] + BLOCK).min(grid.n[1]), layers];
+            fill_block(grid, signed_distance, (cells, slab * BLOCK), (low, high));
         }
     });
     distance
+}
+
+/// Cells along the edge of a block.
+const BLOCK: usize = 8;
+
+/// First cells of the blocks of a slab.
+fn blocks(grid: &Grid) -> impl Iterator<Item = [usize; 3]> {
+    let [nx, ny, _] = grid.n;
+    (0..ny).step_by(BLOCK).flat_map(move |j| (0..nx).step_by(BLOCK).map(move |i| [i, j, 0]))
+}
+
+/// One block of a slab whose lowest layer is layer `below` of the grid.
+fn fill_block(
+    grid: &Grid,
+    signed_distance: &(dyn Fn([f32; 3]) -> f32 + Sync),
+    (cells, below): (&mut [f32], usize),
+    (low, high): ([usize; 3], [usize; 3]),
+) {
+    /// A surface so near, in cells, may count, or its distance be off by so much.
+    const NEAR: f32 = 3.0;
+    let reach = grid.h * (0.5 * 3.0f32.sqrt() * BLOCK as f32 + NEAR);
+    let place = |cell: [usize; 3]| grid.centre([cell[0], cell[1], cell[2] + below]);
+    let (first, last) = (place(low), place(high.map(|end| end - 1)));
+    let middle = signed_distance(std::array::from_fn(|d| 0.5 * (first[d] + last[d])));
+    for k in low[2]..high[2] {
+        for j in low[1]..high[1] {
+            for i in low[0]..high[0] {
+                let slot = &mut cells[(k * grid.n[1] + j) * grid.n[0] + i];
+                *slot = if middle.abs() > reach { middle } else { signed_distance(place([i, j, k])) };
+            }
+        }
+    }
 }
 
 fn open_faces(open: &mut [u8], (grid, lattice, physics): (&Grid, &Lattice, &Physics), water: &[f32], axis: usize) {

@@ -16,7 +16,7 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
 impl Flow {
-    /// Water at rest but for the initial noise. `signed_distance` is in metres and negative inside solids.
+    /// Water at rest but for the initial noise. `signed_distance` is in metres, negative inside solids, and nowhere more than the true distance.
     pub fn new(grid: Grid, signed_distance: &(dyn Fn([f32; 3]) -> f32 + Sync), ports: Ports, physics: Physics) -> Self {
         let lattice = Lattice::new(grid.n);
         let mut notes = Vec::with_capacity(4 * (ports.jets.len() + ports.sinks.len()) + 4);

@@ -58,12 +58,14 @@ impl Heap {
     /// Signed distance, m. The likeliest boulder is asked first; those that can't be nearer than it are passed over, as asking costs a search.
     pub fn distance(&self, point: DVec3) -> f64 {
         let least = |boulder: &Boulder| point.distance(boulder.centre) - boulder.reach();
-        let by_least = |a: &(usize, f64), b: &(usize, f64)| a.1.total_cmp(&b.1);
-        let Some((first, _)) = self.boulders.iter().map(least).enumerate().min_by(by_least) else { return f64::INFINITY };
-        let others = self.boulders.iter().enumerate().filter(|(index, _)| *index != first);
-        others.fold(self.boulders[first].distance(point), |nearest, (_, boulder)| {
-            if least(boulder) < nearest { nearest.min(boulder.distance(point)) } else { nearest }
-        })
+        let Some(likeliest) = self.boulders.iter().min_by(|a, b| least(a).total_cmp(&least(b))) else { return f64::INFINITY };
+        let others = self.boulders.iter().filter(|boulder| !std::ptr::eq(*boulder, likeliest));
+        others.fold(
+            likeliest.distance(point),
+            |nearest, boulder| {
+                if least(boulder) < nearest { nearest.min(boulder.distance(point)) } else { nearest }
+            },
+        )
     }
 }
 

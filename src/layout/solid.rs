@@ -178,18 +178,23 @@ pub(super) fn ellipsoid(p: DVec3, half: DVec3) -> f64 {
     sign * (nearest - y).length()
 }
 
-/// Root of Σ (a_i / (t + b_i))² = 1 for t > 0. The sum falls and is convex, so Newton's steps from a start below the root never pass it.
+/// Root t > 0 of |r| = 1 with r_i = a_i / (t + b_i). Newton's method for 1/|r|, which is nearly straight and nowhere convex, so steps from below
+/// the root never pass it (Moré and Sorensen, "Computing a trust region step", 1983, solve the like of it so).
 fn ellipsoid_root(a: DVec3, b: DVec3) -> f64 {
+    // What is left after a step so small is its square.
+    const SMALL: f64 = 1e-8;
     let mut t = (a - b).max_element();
     for _ in 0..60 {
         let r = a / (b + t);
-        let excess = r.length_squared() - 1.0;
-        let slope = 2.0 * (r * r / (b + t)).element_sum();
-        let next = t + excess / slope;
-        if next.is_nan() || next - t <= 1e-14 * next {
+        let length = r.length();
+        let step = (length - 1.0) * length * length / (r * r / (b + t)).element_sum();
+        if step.is_nan() {
             return t;
         }
-        t = next;
+        t += step;
+        if step <= SMALL * t {
+            return t;
+        }
     }
     t
 }
