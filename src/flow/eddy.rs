@@ -4,7 +4,7 @@
 //! nozzle a distance s ago (Prandtl's mixing length), less what the convection scheme itself diffuses. See METHOD.md.
 
 use super::{
-    field::{Faces, lanes, lanes_mut, max, min, row, row_mut},
+    field::{Faces, lanes, lanes_from, lanes_mut, max, min, row, row_mut},
     grid::{LANES, LOW, Lattice},
     physics::{Physics, Side},
     solids::periodic,
@@ -156,7 +156,7 @@ fn jets(eddies: &Eddies, k: usize, spin: [&[f32]; 3], viscosity: &mut [f32], wor
         smooth_across(spin, (out - LOW, lattice.stride[1]), work);
         for (from, len) in tags::runs(tags.chunks(j, k), tags.chunk) {
             for from in (from..(from + len).min(n)).step_by(LANES) {
-                let spin = [1, 2, 3].map(|beside| lanes(work, LOW - 2 + from + beside));
+                let spin = lanes_from(work, [LOW - 1 + from, LOW + from, LOW + 1 + from]);
                 let raised = eddies.jet_viscosity(at + from, spin, lanes(viscosity, out + from));
                 *lanes_mut(viscosity, out + from) = raised;
             }
@@ -168,11 +168,12 @@ fn jets(eddies: &Eddies, k: usize, spin: [&[f32]; 3], viscosity: &mut [f32], wor
 #[inline(always)]
 fn smooth_across(planes: [&[f32]; 3], (first, pitch): (usize, usize), out: &mut [f32]) {
     for from in (0..pitch).step_by(LANES) {
-        let rows = planes.map(|plane| [first - pitch, first, first + pitch].map(|at| lanes(plane, at + from)));
+        let places = [first - pitch + from, first + from, first + pitch + from];
+        let (low, middle, high) = (lanes_from(planes[0], places), lanes_from(planes[1], places), lanes_from(planes[2], places));
         let mut sum = [0.0; LANES];
         for i in 0..LANES {
-            let [low, middle, high] = rows.map(|[before, here, after]| before[i] + 2.0 * here[i] + after[i]);
-            sum[i] = low + 2.0 * middle + high;
+            let of = |[before, here, after]: [&[f32; LANES]; 3]| before[i] + 2.0 * here[i] + after[i];
+            sum[i] = of(low) + 2.0 * of(middle) + of(high);
         }
         *lanes_mut(out, from) = sum;
     }
@@ -184,7 +185,6 @@ impl Eddies<'_> {
     fn jet_viscosity(&self, at: usize, spin: [&[f32; LANES]; 3], viscosity: &[f32; LANES]) -> [f32; LANES] {
         let h = self.h;
         let most = MOST_DIFFUSION * h * h / max(self.dt, 1e-12);
-        let undo = 1.0 / tags::undo_length_squared(h);
         let (mark, way) = (lanes(&self.tags.mark, at), lanes(&self.tags.way, at));
         let pair = |d: usize| (lanes(&self.velocity[d], at), lanes(&self.velocity[d], at + self.lattice.stride[d]));
         let (u, v, w) = (pair(0), pair(1), pair(2));
@@ -192,9 +192,7 @@ impl Eddies<'_> {
         for i in 0..LANES {
             let spin = (1.0 / 64.0) * (spin[0][i] + 2.0 * spin[1][i] + spin[2][i]);
             let s = way[i];
-            let aged = 1.0 + s * s * undo;
-            let strength = mark[i] * s * (aged * aged) * (aged * aged);
-            let share = min(max((strength - 0.15) * (1.0 / 0.15), 0.0), 1.0);
+            let share = tags::jet_share(mark[i], s, h);
             let length = MIXING_LENGTH * s;
             let jet = length * length * spin.sqrt() * share;
             let (a, b, c) = (0.5 * (u.0[i] + u.1[i]), 0.5 * (v.0[i] + v.1[i]), 0.5 * (w.0[i] + w.1[i]));

@@ -24,6 +24,26 @@ pub(super) fn lanes(array: &[f32], start: usize) -> &[f32; LANES] {
     &array[start..][..LANES].as_chunks().0[0]
 }
 
+/// [`lanes`] of one array from several places. Written out as a loop, for `map` of an array is not always inlined.
+#[inline(always)]
+pub(super) fn lanes_from<const N: usize>(array: &[f32], starts: [usize; N]) -> [&[f32; LANES]; N] {
+    let mut all = [lanes(array, starts[0]); N];
+    for n in 1..N {
+        all[n] = lanes(array, starts[n]);
+    }
+    all
+}
+
+/// [`lanes`] of several arrays from one place.
+#[inline(always)]
+pub(super) fn lanes_of<const N: usize>(arrays: [&[f32]; N], start: usize) -> [&[f32; LANES]; N] {
+    let mut all = [lanes(arrays[0], start); N];
+    for n in 1..N {
+        all[n] = lanes(arrays[n], start);
+    }
+    all
+}
+
 /// As [`lanes`], to write to.
 #[inline(always)]
 pub(super) fn lanes_mut(array: &mut [f32], start: usize) -> &mut [f32; LANES] {

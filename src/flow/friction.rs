@@ -9,7 +9,7 @@
 
 use super::{
     advect::{Plane, Transport},
-    field::{lanes, lanes_mut, max},
+    field::{lanes, lanes_from, lanes_mut, max},
     grid::{LANES, Lattice},
     physics::{Physics, Side},
     solids::{Solids, periodic},
@@ -207,7 +207,7 @@ impl<'a> Beside<'a> {
     fn lanes(&self, from: usize) -> [f32; LANES] {
         let at = self.at + from;
         let (u, next) = (lanes(self.own, at), lanes(self.own, at.wrapping_add_signed(self.inward)));
-        let v = [at, at + self.far, at - self.near, at - self.near + self.far].map(|at| lanes(self.across, at));
+        let v = lanes_from(self.across, [at, at + self.far, at - self.near, at - self.near + self.far]);
         let mut drag = [0.0; LANES];
         for i in 0..LANES {
             let across = 0.25 * ((v[0][i] + v[1][i]) + (v[2][i] + v[3][i])) - self.wall[1];

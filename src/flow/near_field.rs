@@ -7,16 +7,13 @@
 use super::{
     Flow, Jet, Rates,
     axis::{self, LENGTH, Station},
-    jets::dot,
+    gust::Gust,
     overlay, round_jet,
     solids::NO_REGION,
     touch::{Felt, Touch},
 };
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
-
-/// Peaks are this many standard deviations above the mean: the highest of some thousand samples.
-pub(super) const PEAK: f32 = 3.0;
 
 /// The grid's own jet may take this many times as long as the law's to come to a place (measured: 1.5 to 3).
 const SLOWER: f32 = 4.0;
@@ -26,15 +23,6 @@ const SLOWER: f32 = 4.0;
 pub struct NearField {
     pub(super) axes: Vec<[Station; LENGTH]>,
     gusts: Vec<Gust>,
-}
-
-/// Motion in a cell that its velocity doesn't show.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
-pub struct Gust {
-    /// Mean square of the turbulent velocity of a jet, all three components, m²/s².
-    pub variance: f32,
-    /// Highest speed to be expected anywhere in the cell, m/s.
-    pub fastest: f32,
 }
 
 impl NearField {
@@ -108,36 +96,4 @@ impl NearField {
 fn mouth_speed(jet: &Jet, momentum: f32) -> f32 {
     let area = std::f32::consts::FRAC_PI_4 * jet.bore * jet.bore;
     if area > 0.0 && momentum.is_finite() { (momentum / area).sqrt() } else { 0.0 }
-}
-
-impl Flow {
-    /// Turbulence of the marked jet water at every cell, where the law doesn't reach.
-    fn gusts(&self, velocity: &[[f32; 3]], gusts: &mut [Gust]) {
-        let [nx, ny, _] = self.lattice.n;
-        let rows = gusts.par_chunks_mut(nx).zip(velocity.par_chunks(nx)).with_min_len(ny).enumerate();
-        rows.for_each(|(row, (gusts, velocity))| {
-            let (j, k) = (row % ny, row / ny);
-            let marked = self.tags.row_is_marked(j, k);
-            let at = self.lattice.row(j, k);
-            for (i, (gust, u)) in gusts.iter_mut().zip(velocity).enumerate() {
-                *gust = if marked { self.gust(at + i, *u) } else { Gust { variance: 0.0, fastest: dot(*u, *u).sqrt() } };
-            }
-        });
-    }
-
-    fn gust_at(&self, place: [f32; 3], velocity: [f32; 3]) -> Gust {
-        self.gust(self.lattice.cell(self.grid.cell_at(place)), velocity)
-    }
-
-    /// From how far marked water has come and how strong its jet was: the law's centreline speed there, and so its turbulence.
-    fn gust(&self, at: usize, velocity: [f32; 3]) -> Gust {
-        let speed = dot(velocity, velocity).sqrt();
-        let (share, way, drive) = self.tags.jet_water(at, self.grid.h);
-        if share <= 0.0 || way <= 0.0 || drive <= 0.0 {
-            return Gust { variance: 0.0, fastest: speed };
-        }
-        let fast = round_jet::far_centreline(drive, way);
-        let (along, variance) = round_jet::turbulence(f32::INFINITY, (share * speed / fast).min(1.0));
-        Gust { variance: fast * fast * variance, fastest: speed + PEAK * fast * along }
-    }
 }

@@ -4,8 +4,8 @@ use super::{
     Flow, Jet,
     axis::{self, LENGTH, Station},
     grid::Grid,
+    gust::Gust,
     jets::dot,
-    near_field::Gust,
     touch::{Felt, Touch, Waiting},
 };
 use multiversion::multiversion;

@@ -206,8 +206,8 @@ fn merge_plane(projection: &Projection, finest: &Finest, k: isize, out: &mut [f3
     let pairs = lattice.width() / 2;
     for j in 0..lattice.n[1] {
         let from = finest.layout.row_at(j as isize, k as isize);
-        let [even, odd] = [(j + k) & 1, 1 - ((j + k) & 1)].map(|colour| row(&finest.x[colour], from, pairs));
-        merge_row(even, odd, row_mut(out, lattice.row_in_plane(j), 2 * pairs));
+        let of = |colour: usize| row(&finest.x[colour], from, pairs);
+        merge_row(of((j + k) & 1), of(1 - ((j + k) & 1)), row_mut(out, lattice.row_in_plane(j), 2 * pairs));
     }
     let pitch = lattice.stride[1];
     if joined(0) {

@@ -24,7 +24,15 @@ pub(super) fn centreline(x: f32) -> f32 {
     if x > DECAY { DECAY / x } else { 1.0 }
 }
 
+/// As [`turbulence`] where it is developed.
+#[inline(always)]
+pub(super) fn developed(share: f32) -> (f32, f32) {
+    let along = ALONG * max(share, 0.0).sqrt();
+    (along, along * along * (1.0 + 2.0 * (ACROSS / ALONG) * (ACROSS / ALONG)))
+}
+
 /// Speed on the axis at a distance `x` (m) well beyond the core of a jet with this mouth speed × bore (m²/s), m/s.
+#[inline(always)]
 pub(super) fn far_centreline(drive: f32, x: f32) -> f32 {
     DECAY * drive / x
 }
@@ -48,7 +56,7 @@ fn shape(x: f32) -> (f32, f32) {
 }
 
 /// Speed over the speed on the axis, `x` bores from the mouth, at each of some distances from the axis (bores).
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Profile {
     core: f32,
     per_width: f32,
@@ -60,17 +68,6 @@ impl Profile {
     pub fn new(x: f32) -> Self {
         let (core, width) = shape(x);
         Self { core, per_width: 1.0 / width }
-    }
-
-    /// Radius of the core and 1 over the width of the layer round it, in bores.
-    pub fn shape(&self) -> (f32, f32) {
-        (self.core, self.per_width)
-    }
-
-    /// The profile with this [`Profile::shape`].
-    #[inline(always)]
-    pub fn of((core, per_width): (f32, f32)) -> Self {
-        Self { core, per_width }
     }
 
     /// Distance from the axis, in bores, at which the speed is half of that on the axis.
@@ -104,8 +101,8 @@ fn exp_of_minus(x: f32) -> f32 {
 #[inline(always)]
 pub(super) fn turbulence(x: f32, share: f32) -> (f32, f32) {
     let grown = (x / DEVELOPED).clamp(0.0, 1.0);
-    let along = ALONG * grown * share.max(0.0).sqrt();
-    (along, along * along * (1.0 + 2.0 * (ACROSS / ALONG).powi(2)))
+    let (along, variance) = developed(share);
+    (grown * along, grown * grown * variance)
 }
 
 /// Mouth speed that has made itself felt at `x` (m), after a time `dt` (s) in which the mouth's own speed is `mouth`: a jet that starts

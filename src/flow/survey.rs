@@ -60,7 +60,8 @@ impl<'a> Pairs<'a> {
     #[inline(always)]
     pub fn divergence(&self, (nx, h): (usize, f32), source: &[f32], out: &mut [f32]) {
         let n = out.len();
-        let (low, high) = (self.low.map(|u| row(u, 0, n)), self.high.map(|u| row(u, 0, n)));
+        let of = |rows: [&'a [f32]; 3]| [row(rows[0], 0, n), row(rows[1], 0, n), row(rows[2], 0, n)];
+        let (low, high) = (of(self.low), of(self.high));
         let source = row(source, 0, n);
         for i in 0..n {
             let divergence = ((high[0][i] - low[0][i]) + (high[1][i] - low[1][i]) + (high[2][i] - low[2][i])) - h * source[i];
@@ -95,8 +96,12 @@ impl Lanes {
     pub fn add(&mut self, divergence: &[f32], pairs: &Pairs) {
         let divergence = divergence.as_chunks::<LANES>().0;
         let count = divergence.len();
-        let low = pairs.low.map(|row| &row.as_chunks::<LANES>().0[..count]);
-        let high = pairs.high.map(|row| &row.as_chunks::<LANES>().0[..count]);
+        fn of(row: &[f32], count: usize) -> &[[f32; LANES]] {
+            &row.as_chunks::<LANES>().0[..count]
+        }
+        let (low, high) = (pairs.low, pairs.high);
+        let low = [of(low[0], count), of(low[1], count), of(low[2], count)];
+        let high = [of(high[0], count), of(high[1], count), of(high[2], count)];
         for c in 0..count {
             for lane in 0..LANES {
                 let d = divergence[c][lane];

@@ -6,7 +6,7 @@
 //! 1/(U₀D), so that old jet water becomes plain water.
 
 use super::{
-    field::{Faces, lanes, lanes_mut, max, min, row_mut},
+    field::{Faces, lanes, lanes_from, lanes_mut, max, min, row_mut},
     grid::{LANES, Lattice},
     limiter::carried_in_step,
 };
@@ -27,6 +27,14 @@ const FAINTEST: f32 = 0.01;
 /// Square of the length over which fading is undone: (1 + s²/L²)⁴ is what an ideal jet has lost at s.
 pub(super) fn undo_length_squared(h: f32) -> f32 {
     32.0 * FADE_TIME * h * h
+}
+
+/// How far water with this amount of marks (1/m) that has come this way (m) counts as jet water, 0 to 1.
+#[inline(always)]
+pub(super) fn jet_share(mark: f32, way: f32, h: f32) -> f32 {
+    let aged = 1.0 + way * way * (1.0 / undo_length_squared(h));
+    let strength = mark * way * (aged * aged) * (aged * aged);
+    min(max((strength - 0.15) * (1.0 / 0.15), 0.0), 1.0)
 }
 
 /// The marks, padded, and where there are any; all 0 elsewhere.
@@ -107,10 +115,7 @@ impl Tags {
 
     /// Of the water in a cell: how far it counts as jet water (0 to 1), its way since the nozzle (m), mouth speed × bore of its jet (m²/s).
     pub fn jet_water(&self, at: usize, h: f32) -> (f32, f32, f32) {
-        let way = self.way[at];
-        let aged = 1.0 + way * way / undo_length_squared(h);
-        let strength = self.mark[at] * way * aged.powi(4);
-        (((strength - 0.15) / 0.15).clamp(0.0, 1.0), way, self.drive[at])
+        (jet_share(self.mark[at], self.way[at], h), self.way[at], self.drive[at])
     }
 
     /// Pieces of a row that marks may reach in a step: those that hold some, and all beside them.
@@ -243,7 +248,7 @@ impl Carrier<'_> {
         for from in (from..from + len).step_by(LANES) {
             let first = at + from;
             let (u, before, after) = (lanes(&self.velocity[d], first), lanes(before, from), lanes(after, from));
-            let q: [&[f32; LANES]; 4] = std::array::from_fn(|m| lanes(&now.mark, first + m * s - 2 * s));
+            let q = lanes_from(&now.mark, [first - 2 * s, first - s, first, first + s]);
             let [mut net, mut exchange] = [[0.0; LANES]; 2];
             for i in 0..LANES {
                 let a = courant * u[i];
@@ -261,9 +266,11 @@ impl Carrier<'_> {
     fn mix_and_age(&self, now: &Tags, (at, from): (usize, usize), faces: [(&Fluxes, usize); 6]) -> ([[f32; LANES]; 3], bool) {
         let [sx, sy, sz] = self.lattice.stride;
         let round = [at - sx, at + sx, at - sy, at + sy, at - sz, at + sz, at];
-        let (marks, ways, drives) =
-            (round.map(|p| lanes(&now.mark, p)), round.map(|p| lanes(&now.way, p)), round.map(|p| lanes(&now.drive, p)));
-        let (net, exchange) = (faces.map(|(flux, at)| lanes(&flux.net, at)), faces.map(|(flux, at)| lanes(&flux.exchange, at)));
+        let (marks, ways, drives) = (lanes_from(&now.mark, round), lanes_from(&now.way, round), lanes_from(&now.drive, round));
+        let (mut net, mut exchange) = ([lanes(&faces[0].0.net, faces[0].1); 6], [lanes(&faces[0].0.exchange, faces[0].1); 6]);
+        for (n, (flux, at)) in faces.into_iter().enumerate().skip(1) {
+            (net[n], exchange[n]) = (lanes(&flux.net, at), lanes(&flux.exchange, at));
+        }
         let pair = |d: usize| (lanes(&self.velocity[d], at), lanes(&self.velocity[d], at + self.lattice.stride[d]));
         let (u, v, w) = (pair(0), pair(1), pair(2));
         let inside = self.lattice.n[0].saturating_sub(from);

@@ -7,8 +7,8 @@ use super::{
     axis::Station,
     field::max,
     grid::LANES,
+    gust::{Gust, PEAK},
     jets::dot,
-    near_field::{Gust, PEAK},
     round_jet::{self, Profile},
 };
 
@@ -176,7 +176,7 @@ pub(super) struct Waiting<'a> {
     spread: [f32; LANES],
     per_bore: [f32; LANES],
     nearest: [f32; LANES],
-    profile: [[f32; LANES]; 2],
+    profile: [Profile; LANES],
 }
 
 impl<'a> Waiting<'a> {
@@ -188,7 +188,7 @@ impl<'a> Waiting<'a> {
             (self.from[d][n], self.along[d][n]) = (felt.from[d], felt.station.along[d]);
         }
         (self.spread[n], self.per_bore[n], self.nearest[n]) = (felt.spread(), felt.per_bore, felt.nearest());
-        (self.profile[0][n], self.profile[1][n]) = felt.profile.shape();
+        self.profile[n] = felt.profile;
         self.felt[n] = Some((index, felt));
         self.count += 1;
         if self.count == LANES {
@@ -220,7 +220,8 @@ impl<'a> Waiting<'a> {
             let (from, along) = (&self.from, &self.along);
             let mut off = [0.0; LANES];
             for n in 0..LANES {
-                let [x, y, z] = [0, 1, 2].map(|d| from[d][n] + side[d] * self.spread[n]);
+                let place = |d: usize| from[d][n] + side[d] * self.spread[n];
+                let (x, y, z) = (place(0), place(1), place(2));
                 let ahead = x * along[0][n] + y * along[1][n] + z * along[2][n];
                 off[n] = max(x * x + y * y + z * z - ahead * ahead, 0.0).sqrt() * self.per_bore[n];
             }
@@ -235,7 +236,7 @@ impl<'a> Waiting<'a> {
     fn profiles(&self, off: &[f32; LANES]) -> [f32; LANES] {
         let mut share = [0.0; LANES];
         for n in 0..LANES {
-            share[n] = Profile::of((self.profile[0][n], self.profile[1][n])).at(off[n]);
+            share[n] = self.profile[n].at(off[n]);
         }
         share
     }

@@ -4,6 +4,7 @@
 //! means m₁ … m_B scatter about their own mean m with s² = ∑ (m_b − m)²/(B − 1), and the standard error of m is s/√B (batch means; Law and
 //! Kelton, Simulation Modeling and Analysis; value from memory).
 
+use super::side_by_side::{LANES, Lanes};
 use serde::{Deserialize, Serialize};
 
 /// Least length of a batch, s: some turns of the tank's largest eddies (common practice, no source).
@@ -14,34 +15,36 @@ pub fn length(cycle: f64) -> f64 {
     (LEAST_BATCH / cycle - 1e-9).ceil().max(1.0) * cycle
 }
 
-/// Running mean and scatter of the batches of one number.
+/// Running means and scatters of the batches of one number of each cell of a group.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
-pub struct Batch {
-    sum: f32,
-    mean: f32,
-    scatter: f32,
+pub struct Batches {
+    sum: Lanes,
+    mean: Lanes,
+    scatter: Lanes,
 }
 
-impl Batch {
-    /// Adds value × seconds to the batch that is open.
+impl Batches {
+    /// Adds values × seconds to the batch that is open.
     #[inline(always)]
-    pub fn add(&mut self, amount: f32) {
-        self.sum += amount;
+    pub fn add(&mut self, values: &Lanes, seconds: f32) {
+        (0..LANES).for_each(|m| self.sum[m] += seconds * values[m]);
     }
 
     /// Closes the batch, the `count`th, which took `seconds` (Welford's update).
     pub fn close(&mut self, count: u32, seconds: f64) {
-        let value = (f64::from(self.sum) / seconds) as f32;
-        let off = value - self.mean;
-        self.mean += off / count as f32;
-        self.scatter += off * (value - self.mean);
-        self.sum = 0.0;
+        for m in 0..LANES {
+            let value = (f64::from(self.sum[m]) / seconds) as f32;
+            let off = value - self.mean[m];
+            self.mean[m] += off / count as f32;
+            self.scatter[m] += off * (value - self.mean[m]);
+            self.sum[m] = 0.0;
+        }
     }
 
-    /// Standard error of the mean of `count` closed batches; `None` for fewer than two.
-    pub fn standard_error(&self, count: u32) -> Option<f64> {
+    /// Standard error of a cell's mean of `count` closed batches; `None` for fewer than two.
+    pub fn standard_error(&self, cell: usize, count: u32) -> Option<f64> {
         let n = f64::from(count);
-        (count >= 2).then(|| (f64::from(self.scatter).max(0.0) / (n * (n - 1.0))).sqrt())
+        (count >= 2).then(|| (f64::from(self.scatter[cell]).max(0.0) / (n * (n - 1.0))).sqrt())
     }
 }
 
@@ -90,14 +93,14 @@ mod tests {
     fn four_batches_by_hand() {
         let series = [1.0, 2.0, 3.0, 6.0].map(|m| [(5.0, m - 0.5), (5.0, m + 0.5)]).concat();
         assert!((standard_error(series.clone(), 10.0).unwrap() - (14.0f64 / 12.0).sqrt()).abs() < 1e-12);
-        let mut cell = Batch::default();
+        let mut cells = Batches::default();
         for (index, (seconds, value)) in series.iter().enumerate() {
-            cell.add((seconds * value) as f32);
+            cells.add(&[*value as f32; LANES], *seconds as f32);
             if index % 2 == 1 {
-                cell.close(index as u32 / 2 + 1, 10.0);
+                cells.close(index as u32 / 2 + 1, 10.0);
             }
         }
-        assert!((cell.standard_error(4).unwrap() - (14.0f64 / 12.0).sqrt()).abs() < 1e-6);
+        assert!((cells.standard_error(5, 4).unwrap() - (14.0f64 / 12.0).sqrt()).abs() < 1e-6);
         assert_eq!(standard_error(series, 30.0), None);
     }
 }

@@ -31,6 +31,7 @@ pub mod scalar;
 pub mod scour;
 pub mod seepage;
 mod settings;
+mod side_by_side;
 pub mod skin;
 pub mod statistics;
 pub mod surface;

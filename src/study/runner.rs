@@ -20,17 +20,11 @@ use glam::DVec3;
 use serde::{Deserialize, Serialize};
 use std::{sync::OnceLock, time::Instant};
 
-/// Shortest time between two samples of the averages, s.
-const SAMPLE_EVERY: f64 = 0.1;
-/// Water outside the jets is slower than this, m/s (common practice, no source): what a cell tells anew takes h over it.
-const SAMPLED_SPEED: f64 = 0.25;
+/// Time between two samples of the averages, s: a tenth of the two seconds or so that eddies of 0.1 m take at 5 cm/s; samples nearer to each
+/// other than twice that tell little new (Tennekes and Lumley 1972, from memory).
+pub const SAMPLE_EVERY: f64 = 0.2;
 /// Longest time step, s: the sequence is followed at least this closely.
 const LONGEST_STEP: f64 = 0.1;
-
-/// Time between two samples of the averages in cells of edge `h` (m), s: no longer than water takes through a cell outside the jets.
-pub fn sample_every(h: f64) -> f64 {
-    (h / SAMPLED_SPEED).max(SAMPLE_EVERY)
-}
 
 /// A running flow with its averages. Call it from inside the thread pool that should do the work.
 #[derive(Debug)]
@@ -130,7 +124,7 @@ impl Runner {
         self.near_field.pass(&self.flow, &rates, report.dt);
         self.record(report.dt);
         self.unsampled += f64::from(report.dt);
-        if self.averaging && self.unsampled >= sample_every(self.basin.grid.h.into()) {
+        if self.averaging && self.unsampled >= SAMPLE_EVERY {
             self.sample();
         }
         self.counters.add(&report, f64::from(self.basin.grid.h));

@@ -6,19 +6,21 @@
 
 use super::{
     Fields,
-    batches::{self, Batch},
-    course::Course,
+    batches::{self, Batches},
+    course::Courses,
     histogram::Histogram,
+    side_by_side::{LANES, Lanes, gathered},
     watched::Watched,
 };
 use crate::flow::Gust;
+use multiversion::multiversion;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 /// Samples summed before they are carried into the totals.
 const BLOCK: u32 = 32;
-/// Cells per parallel task; fixed, so that sums come out the same for any number of threads.
-const TASK: usize = 4096;
+/// Groups of cells per parallel task; fixed, so that sums come out the same for any number of threads.
+const TASK: usize = 256;
 
 /// Unit of time in the histograms at first, s: halved in resolution whenever a bin could overflow.
 const FINEST_UNIT: f64 = 0.02;
@@ -32,16 +34,17 @@ const SURE: f64 = 0.02;
 /// Largest difference between the halves of such a run, as a share (common practice, no source).
 const DRIFT: f64 = 0.05;
 
-/// Sums over time for every cell.
+/// Sums over time for every cell, [`LANES`] cells side by side in a group. What a sample doesn't touch, and what it touches in one place only,
+/// lies apart: it would part the rest in memory.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Statistics {
     dead_speed: f32,
-    block: Vec<Block>,
-    total: Vec<Total>,
+    groups: Vec<Group>,
+    totals: Vec<Sums>,
+    speeds: Vec<[Histogram; LANES]>,
     in_block: u32,
     moments: Vec<Moment>,
     seconds: f64,
-    detail: Vec<Detail>,
     unit: f64,
     cycle: f64,
     batches: u32,
@@ -49,12 +52,23 @@ pub struct Statistics {
     watched: Vec<Watched>,
 }
 
-/// What sums don't tell: how speed is spread over time, how it goes on and turns, how batches scatter.
+/// What a group of cells has gathered: sums since they were last carried over, highest speeds, how the water goes on and turns, how batches
+/// scatter.
 #[derive(Debug, Clone, Copy, Default, Serialize, Deserialize)]
-struct Detail {
-    speeds: Histogram,
-    course: Course,
-    batch: Batch,
+struct Group {
+    block: Sums,
+    peak: Lanes,
+    course: Courses,
+    batch: Batches,
+}
+
+/// Sums over time of what a sample of each cell says, times the time that it stands for.
+#[derive(Debug, Clone, Copy, Default, Serialize, Deserialize)]
+struct Sums {
+    velocity: [Lanes; 3],
+    speed: Lanes,
+    square: Lanes,
+    still: Lanes,
 }
 
 /// One sample as every cell gets it.
@@ -63,23 +77,6 @@ struct Sample {
     weight: f32,
     units: u16,
     limit: f32,
-}
-
-#[derive(Debug, Clone, Copy, Default, Serialize, Deserialize)]
-struct Block {
-    velocity: [f32; 3],
-    speed: f32,
-    square: f32,
-    still: f32,
-    peak: f32,
-}
-
-#[derive(Debug, Clone, Copy, Default, Serialize, Deserialize)]
-struct Total {
-    velocity: [f32; 3],
-    speed: f32,
-    square: f32,
-    still: f32,
 }
 
 /// Volume means at one sample.
@@ -94,14 +91,15 @@ pub struct Moment {
 impl Statistics {
     /// Nothing yet, for so many cells; `dead_speed` (m/s) is the limit of the share of time under it.
     pub fn new(cells: usize, dead_speed: f64) -> Self {
+        let groups = cells.div_ceil(LANES);
         Self {
             dead_speed: dead_speed as f32,
-            block: vec![Block::default(); cells],
-            total: vec![Total::default(); cells],
+            groups: vec![Group::default(); groups],
+            totals: vec![Sums::default(); groups],
+            speeds: vec![[Histogram::default(); LANES]; groups],
             in_block: 0,
             moments: Vec::new(),
             seconds: 0.0,
-            detail: vec![Detail::default(); cells],
             unit: FINEST_UNIT,
             cycle: batches::LEAST_BATCH,
             batches: 0,
@@ -117,7 +115,7 @@ impl Statistics {
 
     /// Bytes of memory per cell.
     pub const fn bytes_per_cell() -> usize {
-        size_of::<Block>() + size_of::<Total>() + size_of::<Detail>()
+        (size_of::<Group>() + size_of::<Sums>()) / LANES + size_of::<Histogram>()
     }
 
     /// The groups that are watched, in the order given.
@@ -158,17 +156,20 @@ impl Statistics {
     /// Adds what the velocities of the next sample don't show: turbulence to the mean square, its highest speeds to the peaks.
     pub fn add_gusts(&mut self, gusts: &[Gust], seconds: f64) {
         let weight = seconds as f32;
-        self.block.par_iter_mut().zip(gusts).with_min_len(TASK).for_each(|(cell, gust)| {
-            cell.square += weight * gust.variance;
-            cell.peak = cell.peak.max(gust.fastest);
-        });
+        let tasks = self.groups.par_chunks_mut(TASK).zip(gusts.par_chunks(TASK * LANES));
+        tasks.for_each(|(groups, gusts)| add_gusts_to_task(groups, gusts, weight));
     }
 
     /// Adds one sample of the velocity per cell (m/s), which stands for `seconds` of time; `water` is the open share of each cell.
     pub fn add(&mut self, velocity: &[[f32; 3]], water: &[f32], seconds: f64) {
         let sample = Sample { weight: seconds as f32, units: self.units(seconds), limit: self.dead_speed };
-        let cells = self.block.par_chunks_mut(TASK).zip(self.detail.par_chunks_mut(TASK));
-        let tasks = cells.zip(velocity.par_chunks(TASK)).zip(water.par_chunks(TASK));
+        let cells = TASK * LANES;
+        let tasks = self
+            .groups
+            .par_chunks_mut(TASK)
+            .zip(self.speeds.par_chunks_mut(TASK))
+            .zip(velocity.par_chunks(cells))
+            .zip(water.par_chunks(cells));
         let sums: Vec<[f64; 2]> = tasks.map(|((cells, velocity), water)| add_task(cells, velocity, water, sample)).collect();
         self.watched.iter_mut().for_each(|group| group.add(velocity, seconds));
         let [speed, volume] = sums.iter().fold([0.0; 2], |a, b| [a[0] + b[0], a[1] + b[1]]);
@@ -188,7 +189,7 @@ impl Statistics {
         let end = self.seconds + seconds;
         while end / self.unit > MOST_UNITS {
             self.unit *= 2.0;
-            self.detail.par_iter_mut().with_min_len(TASK).for_each(|cell| cell.speeds.halve());
+            self.speeds.par_iter_mut().with_min_len(TASK).flatten().for_each(Histogram::halve);
         }
         ((end / self.unit).floor() - (self.seconds / self.unit).floor()) as u16
     }
@@ -198,12 +199,13 @@ impl Statistics {
         self.batches += 1;
         self.batched_s = self.seconds;
         let count = self.batches;
-        self.detail.par_iter_mut().with_min_len(TASK).for_each(|cell| cell.batch.close(count, took));
+        self.groups.par_iter_mut().with_min_len(TASK).for_each(|group| group.batch.close(count, took));
     }
 
     fn carry(&mut self) {
         self.in_block = 0;
-        self.total.par_iter_mut().zip(&mut self.block).with_min_len(TASK).for_each(|(total, block)| {
+        self.totals.par_iter_mut().zip(&mut self.groups).with_min_len(TASK).for_each(|(total, group)| {
+            let block = &mut group.block;
             total.velocity.iter_mut().zip(&mut block.velocity).for_each(|(total, rest)| carry_over(total, rest));
             carry_over(&mut total.speed, &mut block.speed);
             carry_over(&mut total.square, &mut block.square);
@@ -215,38 +217,48 @@ impl Statistics {
     pub fn fields(&self, n: [usize; 3], h: f64, water: &[f32]) -> Fields {
         let per_second = if self.seconds > 0.0 { 1.0 / self.seconds } else { 0.0 };
         let wet = |index: usize| water[index] > 0.0;
-        let mean = |index: usize, of: fn(&Sums) -> f64| {
-            if wet(index) { of(&Sums::of(&self.total[index], &self.block[index])) * per_second } else { 0.0 }
+        let mean = |index: usize, of: fn(&Sums) -> &Lanes| {
+            let (group, lane) = (index / LANES, index % LANES);
+            let sum = f64::from(of(&self.totals[group])[lane]) + f64::from(of(&self.groups[group].block)[lane]);
+            if wet(index) { sum * per_second } else { 0.0 }
         };
         let cells = 0..water.len();
-        let velocity = |index: usize| [mean(index, |t| t.velocity[0]), mean(index, |t| t.velocity[1]), mean(index, |t| t.velocity[2])];
+        let velocity = |index: usize| [mean(index, |t| &t.velocity[0]), mean(index, |t| &t.velocity[1]), mean(index, |t| &t.velocity[2])];
         let rms = |index: usize| {
             let of_mean: f64 = velocity(index).iter().map(|u| u * u).sum();
-            (mean(index, |t| t.square) - of_mean).max(0.0).sqrt()
+            (mean(index, |t| &t.square) - of_mean).max(0.0).sqrt()
         };
         let cycles = (self.seconds / self.cycle).max(1e-9);
-        let detail = |of: &dyn Fn(usize) -> f64| cells.clone().map(|i| if wet(i) { of(i) as f32 } else { 0.0 }).collect::<Vec<f32>>();
+        let detail = |of: &dyn Fn(&Group, usize) -> f64| {
+            cells.clone().map(|i| if wet(i) { of(&self.groups[i / LANES], i % LANES) as f32 } else { 0.0 }).collect::<Vec<f32>>()
+        };
         Fields {
             n,
             h,
             water: water.to_vec(),
-            p95: detail(&|i| self.detail[i].speeds.quantile(0.95, self.block[i].peak)),
-            longest_still: detail(&|i| self.detail[i].course.longest_still()),
-            reversals: detail(&|i| f64::from(self.detail[i].course.turns()) / cycles),
+            p95: cells.clone().map(|i| if wet(i) { self.percentile(i) } else { 0.0 }).collect(),
+            longest_still: detail(&|group, lane| group.course.longest_still(lane)),
+            reversals: detail(&|group, lane| f64::from(group.course.turns(lane)) / cycles),
             standard_error: if self.batches < 2 {
                 Vec::new()
             } else {
-                detail(&|i| self.detail[i].batch.standard_error(self.batches).unwrap_or_default())
+                detail(&|group, lane| group.batch.standard_error(lane, self.batches).unwrap_or_default())
             },
             mean_velocity: cells.clone().map(|i| velocity(i).map(|u| u as f32)).collect(),
-            mean_speed: cells.clone().map(|i| mean(i, |t| t.speed) as f32).collect(),
+            mean_speed: cells.clone().map(|i| mean(i, |t| &t.speed) as f32).collect(),
             rms: cells.clone().map(|i| rms(i) as f32).collect(),
-            peak: cells.clone().map(|i| if wet(i) { self.block[i].peak } else { 0.0 }).collect(),
-            share_still: cells.clone().map(|i| mean(i, |t| t.still).min(1.0) as f32).collect(),
+            peak: detail(&|group, lane| f64::from(group.peak[lane])),
+            share_still: cells.clone().map(|i| mean(i, |t| &t.still).min(1.0) as f32).collect(),
             dead: vec![0; water.len()],
             age: Vec::new(),
             settled: Vec::new(),
         }
+    }
+
+    /// Speed that a cell's water doesn't exceed for 95 % of the time, m/s.
+    fn percentile(&self, cell: usize) -> f32 {
+        let (group, lane) = (cell / LANES, cell % LANES);
+        self.speeds[group][lane].quantile(0.95, self.groups[group].peak[lane]) as f32
     }
 
     /// Change of the volume-mean speed between two windows of equal length, the last one and the one before it, as a share of the earlier.
@@ -285,57 +297,73 @@ impl Statistics {
     }
 }
 
-/// A total and its rest together.
-struct Sums {
-    velocity: [f64; 3],
-    speed: f64,
-    square: f64,
-    still: f64,
-}
-
-impl Sums {
-    fn of(total: &Total, block: &Block) -> Self {
-        let both = |total: f32, rest: f32| f64::from(total) + f64::from(rest);
-        Self {
-            velocity: std::array::from_fn(|axis| both(total.velocity[axis], block.velocity[axis])),
-            speed: both(total.speed, block.speed),
-            square: both(total.square, block.square),
-            still: both(total.still, block.still),
-        }
-    }
-}
-
-/// Adds to a total; what it can't hold is left over.
+/// Adds to totals; what they can't hold is left over.
 #[inline(always)]
-fn carry_over(total: &mut f32, rest: &mut f32) {
-    let sum = *total + *rest;
-    *rest -= sum - *total;
-    *total = sum;
+fn carry_over(total: &mut Lanes, rest: &mut Lanes) {
+    for (total, rest) in total.iter_mut().zip(rest) {
+        let sum = *total + *rest;
+        *rest -= sum - *total;
+        *total = sum;
+    }
 }
 
-/// Adds to one task's cells; returns the sums of water × speed and of water.
-fn add_task((block, detail): (&mut [Block], &mut [Detail]), velocity: &[[f32; 3]], water: &[f32], sample: Sample) -> [f64; 2] {
-    let Sample { weight, units, limit } = sample;
-    let (mut flux, mut volume) = (0.0f32, 0.0f32);
-    for (((cell, detail), u), &open) in block.iter_mut().zip(detail).zip(velocity).zip(water) {
-        let square = u[0] * u[0] + u[1] * u[1] + u[2] * u[2];
-        let speed = square.sqrt();
-        for axis in 0..3 {
-            cell.velocity[axis] += weight * u[axis];
-        }
-        cell.speed += weight * speed;
-        cell.square += weight * square;
-        cell.still += if speed < limit { weight } else { 0.0 };
-        cell.peak = cell.peak.max(speed);
-        flux += open * speed;
-        volume += open;
-        if open > 0.0 {
-            detail.speeds.add(speed, units);
-            detail.course.add(u, speed, weight, limit);
-            detail.batch.add(weight * speed);
+#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
+#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
+fn add_gusts_to_task(groups: &mut [Group], gusts: &[Gust], weight: f32) {
+    for (group, gusts) in groups.iter_mut().zip(gusts.chunks(LANES)) {
+        let (variance, fastest) = (gathered(gusts, |gust| gust.variance), gathered(gusts, |gust| gust.fastest));
+        for m in 0..LANES {
+            group.block.square[m] += weight * variance[m];
+            group.peak[m] = greater(group.peak[m], fastest[m]);
         }
     }
-    [f64::from(flux), f64::from(volume)]
+}
+
+/// Adds to one task's cells; returns the sums of water × speed and of water. What is solid is summed with the rest, and never asked for.
+#[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
+#[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
+fn add_task((groups, speeds): (&mut [Group], &mut [[Histogram; LANES]]), velocity: &[[f32; 3]], water: &[f32], sample: Sample) -> [f64; 2] {
+    let [mut flux, mut volume] = [[0.0; LANES]; 2];
+    let cells = groups.iter_mut().zip(speeds).zip(velocity.chunks(LANES)).zip(water.chunks(LANES));
+    for (((group, speeds), velocity), water) in cells {
+        let u = [0, 1, 2].map(|axis| gathered(velocity, |u| u[axis]));
+        let open = gathered(water, |open| *open);
+        let speed = group.add(&u, sample);
+        speeds.iter_mut().zip(speed).for_each(|(speeds, speed)| speeds.add(speed, sample.units));
+        for m in 0..LANES {
+            flux[m] += open[m] * speed[m];
+            volume[m] += open[m];
+        }
+    }
+    [flux, volume].map(|sum| sum.iter().map(|part| f64::from(*part)).sum())
+}
+
+impl Group {
+    /// Adds one sample of velocities (m/s); returns their sizes.
+    #[inline(always)]
+    fn add(&mut self, u: &[Lanes; 3], Sample { weight, limit, .. }: Sample) -> Lanes {
+        let (mut speed, sums) = ([0.0; LANES], &mut self.block);
+        for m in 0..LANES {
+            let square = u[0][m] * u[0][m] + u[1][m] * u[1][m] + u[2][m] * u[2][m];
+            speed[m] = square.sqrt();
+            sums.square[m] += weight * square;
+            sums.speed[m] += weight * speed[m];
+            sums.still[m] += if speed[m] < limit { weight } else { 0.0 };
+            self.peak[m] = greater(self.peak[m], speed[m]);
+        }
+        for axis in 0..3 {
+            (0..LANES).for_each(|m| sums.velocity[axis][m] += weight * u[axis][m]);
+        }
+        self.batch.add(&speed, weight);
+        self.course.add(u, &speed, weight, limit);
+        speed
+    }
+}
+
+/// One instruction, unlike `f32::max`, which also sorts out NaN.
+#[inline(always)]
+fn greater(a: f32, b: f32) -> f32 {
+    if a > b { a } else { b }
 }
 
 #[cfg(test)]

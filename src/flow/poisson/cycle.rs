@@ -6,7 +6,7 @@ use super::{
     level::{Colours, Ends, Layout, Level},
     share::{WORTH_SHARING, for_planes, row_in_plane},
 };
-use crate::flow::field::{PAIRS, lanes, planes_per_task, row, row_mut, split_row};
+use crate::flow::field::{PAIRS, lanes_of, planes_per_task, row, row_mut, split_row};
 use crate::flow::grid::LANES;
 use multiversion::multiversion;
 use rayon::prelude::*;
@@ -146,7 +146,7 @@ fn restrict_planes((fine, residual): (Layout, &[f32]), coarse: Layout, first: us
             });
             let (even, odd) = if (j + k) & 1 == 0 { (&mut *red, &mut *black) } else { (&mut *black, &mut *red) };
             for from in (0..pairs).step_by(PAIRS) {
-                let rows = rows.map(|row| lanes(row, 2 * from));
+                let rows = lanes_of(rows, 2 * from);
                 let mut sum = [0.0; LANES];
                 (0..LANES).for_each(|i| sum[i] = (rows[0][i] + rows[1][i]) + (rows[2][i] + rows[3][i]));
                 split_row(&sum, row_mut(even, to + from, PAIRS), row_mut(odd, to + from, PAIRS));
@@ -188,8 +188,8 @@ fn prolong_row(coarse: &Level, (j, k): (usize, usize), colour: usize, x: &mut [f
     let mut done = 0;
     while done < x.len() {
         let count = BLOCK.min(x.len() - done);
-        let start = |j, k| coarse.plain_at([done as isize - 1, j, k]);
-        let rows = [start(cj, ck), start(nj, ck), start(cj, nk), start(nj, nk)].map(|at| row(&coarse.plain, at, count + 2));
+        let from = |j, k| row(&coarse.plain, coarse.plain_at([done as isize - 1, j, k]), count + 2);
+        let rows = [from(cj, ck), from(nj, ck), from(cj, nk), from(nj, nk)];
         let mut mixed = [0.0; BLOCK + 2];
         let mixed = &mut mixed[..count + 2];
         for m in 0..count + 2 {

@@ -1,8 +1,8 @@
 //! The finest grid, whose faces are open or closed: one byte per cell says to which neighbours it is linked.
 
 use super::level::{Colours, Ends, Layout, cells, wrap};
-use super::share::{for_planes, row_in_plane};
-use crate::flow::field::{lanes, lanes_mut, row};
+use super::share::{fill_planes, for_planes};
+use crate::flow::field::{lanes, lanes_from, row};
 use crate::flow::grid::LANES;
 use multiversion::multiversion;
 
@@ -82,7 +82,7 @@ impl Finest {
         let at = self.layout.row_at(j as isize, k as isize) + from;
         // Does this colour's first cell of the row have an odd i?
         let odd = (colour + j + k) & 1;
-        let x = [at + odd - 1, at + odd, at - r, at + r, at - p, at + p].map(|from| lanes(&self.x[1 - colour], from));
+        let x = lanes_from(&self.x[1 - colour], [at + odd - 1, at + odd, at - r, at + r, at - p, at + p]);
         let links: &[u8; LANES] = &self.links[colour][at..][..LANES].as_chunks().0[0];
         let mut sum = [0.0; LANES];
         for m in 0..LANES {
@@ -108,16 +108,8 @@ pub fn coefficient((n, ends): ([usize; 3], Ends), axis: usize, cell: [usize; 3],
 #[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn relax_planes(finest: &Finest, colour: usize, first: usize, out: &mut [f32]) {
-    let layout = finest.layout;
-    for (plane, out) in out.chunks_mut(layout.plane).enumerate() {
-        for j in 0..layout.n[1] {
-            let (at, to) = (layout.row_at(j as isize, (first + plane) as isize), row_in_plane(layout, j));
-            for from in (0..layout.width).step_by(LANES) {
-                let sum = finest.gather(colour, (j, first + plane), from);
-                *lanes_mut(out, to + from) = relaxed(&sum, lanes(&finest.b[colour], at + from), lanes(&finest.inverse[colour], at + from));
-            }
-        }
-    }
+    let (b, inverse) = (&finest.b[colour], &finest.inverse[colour]);
+    fill_planes(finest.layout, first, out, |row, from, at| relaxed(&finest.gather(colour, row, from), lanes(b, at), lanes(inverse, at)));
 }
 
 /// Unknowns that solve the equations of a run of cells, from the sums of their neighbours.
@@ -140,14 +132,10 @@ pub fn start(x: &mut [f32], b: &[f32], inverse: &[f32]) {
 #[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn residual_planes(finest: &Finest, first: usize, out: &mut [f32]) {
-    let layout = finest.layout;
-    for (plane, out) in out.chunks_mut(layout.plane).enumerate() {
-        for j in 0..layout.n[1] {
-            let to = row_in_plane(layout, j);
-            for from in (0..layout.width).step_by(LANES) {
-                // b − (Σ − x/inverse) with x = −b inverse.
-                *lanes_mut(out, to + from) = finest.gather(0, (j, first + plane), from).map(|sum| -sum);
-            }
-        }
-    }
+    // b − (Σ − x/inverse) with x = −b inverse.
+    fill_planes(finest.layout, first, out, |row, from, _| {
+        let mut residual = finest.gather(0, row, from);
+        residual.iter_mut().for_each(|sum| *sum = -*sum);
+        residual
+    });
 }

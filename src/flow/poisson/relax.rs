@@ -2,8 +2,8 @@
 
 use super::finest::relaxed;
 use super::level::{Layout, Level, wrap};
-use super::share::{for_planes, row_in_plane};
-use crate::flow::field::{lanes, lanes_mut};
+use super::share::{fill_planes, for_planes};
+use crate::flow::field::{lanes, lanes_from};
 use crate::flow::grid::LANES;
 use multiversion::multiversion;
 
@@ -34,7 +34,7 @@ impl Level {
         // Does this colour's first cell of the row have an odd i?
         let odd = (colour + j + k) & 1;
         let (left, right, other) = (at + odd - 1, at + odd, 1 - colour);
-        let x = [left, right, at - r, at + r, at - p, at + p].map(|from| lanes(&self.x[other], from));
+        let x = lanes_from(&self.x[other], [left, right, at - r, at + r, at - p, at + p]);
         let own = |axis: usize| lanes(&self.face[axis][colour], at);
         let across = |axis: usize, at: usize| lanes(&self.face[axis][other], at);
         let a = [own(0), across(0, right), own(1), across(1, at + r), own(2), across(2, at + p)];
@@ -50,32 +50,18 @@ impl Level {
 #[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn relax_planes(level: &Level, colour: usize, first: usize, out: &mut [f32]) {
-    let layout = level.layout;
-    for (plane, out) in out.chunks_mut(layout.plane).enumerate() {
-        for j in 0..layout.n[1] {
-            let (at, to) = (layout.row_at(j as isize, (first + plane) as isize), row_in_plane(layout, j));
-            for from in (0..layout.width).step_by(LANES) {
-                let sum = level.gather(colour, (j, first + plane), from);
-                *lanes_mut(out, to + from) = relaxed(&sum, lanes(&level.b[colour], at + from), lanes(&level.inverse[colour], at + from));
-            }
-        }
-    }
+    let (b, inverse) = (&level.b[colour], &level.inverse[colour]);
+    fill_planes(level.layout, first, out, |row, from, at| relaxed(&level.gather(colour, row, from), lanes(b, at), lanes(inverse, at)));
 }
 
 #[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 fn residual_planes(level: &Level, first: usize, out: &mut [f32]) {
-    let layout = level.layout;
-    for (plane, out) in out.chunks_mut(layout.plane).enumerate() {
-        for j in 0..layout.n[1] {
-            let (at, to) = (layout.row_at(j as isize, (first + plane) as isize), row_in_plane(layout, j));
-            for from in (0..layout.width).step_by(LANES) {
-                let (sum, inverse) = (level.gather(0, (j, first + plane), from), lanes(&level.inverse[0], at + from));
-                // b − (Σ − x/inverse) with x = −b inverse. Beside the cells there is none, though joined ends reach there.
-                let mut residual = [0.0; LANES];
-                (0..LANES).for_each(|m| residual[m] = if inverse[m] > 0.0 { -sum[m] } else { 0.0 });
-                *lanes_mut(out, to + from) = residual;
-            }
-        }
-    }
+    fill_planes(level.layout, first, out, |row, from, at| {
+        let (sum, inverse) = (level.gather(0, row, from), lanes(&level.inverse[0], at));
+        // b − (Σ − x/inverse) with x = −b inverse. Beside the cells there is none, though joined ends reach there.
+        let mut residual = [0.0; LANES];
+        (0..LANES).for_each(|m| residual[m] = if inverse[m] > 0.0 { -sum[m] } else { 0.0 });
+        residual
+    });
 }

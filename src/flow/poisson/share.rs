@@ -1,7 +1,10 @@
 //! Planes of the split arrays, shared among threads.
 
 use super::level::Layout;
-use crate::flow::field::planes_per_task;
+use crate::flow::{
+    field::{lanes_mut, planes_per_task},
+    grid::LANES,
+};
 use rayon::prelude::*;
 
 /// Below this many cells a loop isn't worth sharing among threads.
@@ -22,4 +25,18 @@ pub fn for_planes(layout: Layout, out: &mut [f32], work: impl Fn(usize, &mut [f3
 #[inline(always)]
 pub fn row_in_plane(layout: Layout, j: usize) -> usize {
     (j + 1) * layout.row + 1
+}
+
+/// Fills the rows of some planes, the first of which is plane `first`, with `value((j, k), entry of the row, entry of the array)`.
+#[inline(always)]
+pub fn fill_planes(layout: Layout, first: usize, out: &mut [f32], value: impl Fn((usize, usize), usize, usize) -> [f32; LANES]) {
+    for (plane, out) in out.chunks_mut(layout.plane).enumerate() {
+        let k = first + plane;
+        for j in 0..layout.n[1] {
+            let (at, to) = (layout.row_at(j as isize, k as isize), row_in_plane(layout, j));
+            for from in (0..layout.width).step_by(LANES) {
+                *lanes_mut(out, to + from) = value((j, k), from, at + from);
+            }
+        }
+    }
 }
