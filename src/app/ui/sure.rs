@@ -86,15 +86,16 @@ fn fineness(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) {
     }
     let sides = seen.model.sides();
     let [full, light] = TRACERS.map(|tracers| words::thousands(tracers / sides));
-    let each = if sides > 1 { " each" } else { "" };
+    // Of two layouts, within the same width.
+    let (picture, each) = if sides > 1 { ("", " each") } else { (" picture", "") };
     let (text, button, help) = match seen.model.desk.light() {
         true => (
-            format!("Light picture: {light} of {full} tracers{each}"),
+            format!("Light{picture}: {light} of {full} tracers{each}"),
             "Full",
             "All tracers, smooth edges; drawn several times slower here",
         ),
         false => {
-            (format!("Full picture, {full} tracers{each}: slow here"), "Light", "Fewer tracers, unsmoothed edges; the flow is the same")
+            (format!("Full{picture}, {full} tracers{each}: slow here"), "Light", "Fewer tracers, unsmoothed edges; the flow is the same")
         }
     };
     let why = "This machine has no graphics card that the program can use, so the processor draws. The light picture has fewer tracers and leaves edges as they are; the flow and the verdict are the same.";
