@@ -62,7 +62,7 @@ pub(super) fn trace(flow: &Flow, jet: &Jet, stations: &mut [Station]) {
     let (mut place, mut along, mut free, mut left) = (jet.at, unit(jet.direction), 1.0f32, 1.0f32);
     let mut struck = None;
     for (n, station) in stations.iter_mut().enumerate() {
-        let stops = |station: &Station| flow.sample_roughly(place).is_none() || passage::stops(flow, jet, n, place, left * station.speed);
+        let stops = |station: &Station| flow.sample(place).is_none() || passage::stops(flow, jet, n, place, left * station.speed);
         if struck.is_none() && (free <= 0.0 || (n > 0 && stops(station))) {
             struck = Some(n as f32 - 0.5);
         }
@@ -108,7 +108,7 @@ fn straighten(jet: &Jet, stations: &mut [Station], h: f32) {
 /// Is the jet where the axis leads? From what the water does there, against the law.
 fn presence(flow: &Flow, jet: &Jet, n: usize, (place, along): ([f32; 3], [f32; 3]), speed: f32) -> f32 {
     let wanted = speed * round_jet::centreline(n as f32 * flow.grid.h / jet.bore);
-    let found = flow.sample_roughly(place).map_or(0.0, |u| dot(u, along));
+    let found = flow.sample(place).map_or(0.0, |u| dot(u, along));
     if wanted > 0.0 { ((found / wanted - LOST) / (1.5 * LOST)).clamp(0.0, 1.0) } else { 0.0 }
 }
 
@@ -117,7 +117,7 @@ fn turned(flow: &Flow, place: [f32; 3], along: [f32; 3], due: f32, h: f32) -> [f
     const LEAN: f32 = 0.125;
     let (mut momentum, mut offset, mut weight) = ([0.0f32; 3], [0.0f32; 3], 0.0f32);
     for from in [[0.0; 3]].into_iter().chain(ring(along, 1.25 * h)) {
-        let Some(u) = flow.sample_roughly(add(place, from)) else { continue };
+        let Some(u) = flow.sample(add(place, from)) else { continue };
         let ahead = dot(u, along).max(0.0);
         (0..3).for_each(|d| momentum[d] += ahead * u[d]);
         (0..3).for_each(|d| offset[d] += ahead * ahead * from[d]);
@@ -137,7 +137,7 @@ fn turned(flow: &Flow, place: [f32; 3], along: [f32; 3], due: f32, h: f32) -> [f
 fn ambient(flow: &Flow, place: [f32; 3], along: [f32; 3], radius: f32) -> [f32; 3] {
     let mut found = [[0.0f32; 3]; 8];
     let mut count = 0;
-    for u in ring(along, radius).filter_map(|from| flow.sample_roughly(add(place, from))) {
+    for u in ring(along, radius).filter_map(|from| flow.sample(add(place, from))) {
         found[count] = u;
         count += 1;
     }
