@@ -64,7 +64,7 @@ fn two_strokes_within_a_picture_are_two_steps() {
     window.run_steps(2);
     for _ in 0..2 {
         press(&mut window, Key::Q, Modifiers::NONE);
-        window.state_mut().apply(Action::Press);
+        press(&mut window, Key::Enter, Modifiers::NONE);
     }
     for pressed in [true, false, true, false] {
         window.event(Event::Key { key: Key::Z, physical_key: None, pressed, repeat: false, modifiers: Modifiers::COMMAND });

@@ -44,7 +44,7 @@ pub mod words;
 use super::action::Action;
 use super::desk::Lower;
 use super::model::Model;
-use bevy_egui::egui::{Frame, Panel, Rect, Ui};
+use bevy_egui::egui::{Frame, Key, Panel, Rect, Ui};
 use theme::Theme;
 
 /// What panels see.
@@ -123,7 +123,8 @@ pub fn shell(ui: &mut Ui, seen: &Seen, out: &mut Vec<Action>) -> Rect {
     hint::overlay(ui, panes.own, seen);
     notice::overlay(ui, free, seen, out);
     prompts::show(ui, seen, out);
-    if ui.input(|i| i.pointer.any_released()) {
+    // What is typed into the next field is another step of the history, as the next drag is.
+    if ui.input(|i| i.pointer.any_released() || i.key_pressed(Key::Tab) || i.key_pressed(Key::Enter)) {
         out.push(Action::Release);
     }
     free
