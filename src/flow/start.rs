@@ -1,12 +1,12 @@
 //! How a run begins.
 
 use super::{
-    Flow, Grid, Note, Physics, Ports,
+    Flow, Grid, Ground, Note, Physics, Ports,
     drag::Drag,
     friction::Walls,
     grid::Lattice,
     narrow,
-    solids::{NO_REGION, Solids, distances, periodic},
+    solids::{NO_REGION, Solids, periodic},
     sources::Sources,
     tags::Tags,
     timestep::History,
@@ -18,14 +18,19 @@ use rand_chacha::ChaCha8Rng;
 impl Flow {
     /// Water at rest but for the initial noise. `signed_distance` is in metres, negative inside solids, and nowhere more than the true distance.
     pub fn new(grid: Grid, signed_distance: &(dyn Fn([f32; 3]) -> f32 + Sync), ports: Ports, physics: Physics) -> Self {
+        Self::on(&Ground::new(grid, &physics, signed_distance), ports, physics)
+    }
+
+    /// The same on a ground that is known already, with physics of the same sides.
+    pub fn on(ground: &Ground, ports: Ports, physics: Physics) -> Self {
+        let grid = ground.grid;
         let lattice = Lattice::new(grid.n);
         let mut notes = Vec::with_capacity(4 * (ports.jets.len() + ports.sinks.len()) + 4);
-        let distance = distances(&grid, signed_distance);
-        let mut solids = Solids::new(&grid, &lattice, &physics, &distance);
+        let mut solids = Solids::new(&grid, &lattice, &physics, &ground.distance);
         let sources = Sources::new(&grid, &lattice, &solids, &ports, &mut notes);
         let sealed = solids.close(&grid, &lattice, &regions_in_use(&solids, &sources));
         notes.extend(narrow::middle(&grid, &sealed).map(|at| Note::SealedWater { cells: sealed.len(), at }));
-        let [thin, gaps] = narrow::survey(&grid, &physics, &distance, signed_distance);
+        let [thin, gaps] = ground.narrow;
         notes.extend((thin.cells > 0).then_some(Note::ThinSolid { cells: thin.cells, at: thin.at }));
         notes.extend((gaps.cells > 0).then_some(Note::NarrowGap { cells: gaps.cells, at: gaps.at }));
         let walls = Walls::new(&lattice, grid.h, &physics, &solids, &|cell| is_water(&grid, &physics, &solids, cell));

@@ -1,6 +1,7 @@
 //! What a changed layout leaves as it was.
 
-use crate::layout::{Colony, Layout, Supply, Want};
+use crate::layout::{Colony, Layout, Shape, Supply, Want, scan::Field};
+use std::sync::Arc;
 
 /// How much of a running flow a changed layout leaves.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -22,6 +23,20 @@ pub fn kept(from: &Layout, to: &Layout) -> Kept {
     } else {
         Kept::Nothing
     }
+}
+
+/// Is everything solid where it was, and the water as deep?
+pub fn same_solids(from: &Layout, to: &Layout) -> bool {
+    let solid = (&from.tank, &from.rocks, &from.sand, &from.overflows) == (&to.tank, &to.rocks, &to.sand, &to.overflows);
+    solid && meshes(from).eq(meshes(to))
+}
+
+/// Which meshes the scanned rocks are of: files of one name count as equal, but may have been read anew.
+fn meshes(layout: &Layout) -> impl Iterator<Item = Option<*const Field>> {
+    layout.rocks.iter().filter_map(|rock| match &rock.shape {
+        Shape::Scan { scan, .. } => Some(scan.field.as_ref().map(Arc::as_ptr)),
+        _ => None,
+    })
 }
 
 /// Without what is only said or asked about the water.
@@ -60,5 +75,48 @@ fn water_only(layout: &Layout) -> Layout {
         sequence: String::new(),
         sump: None,
         ..water
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        catalog::Catalog,
+        layout::{Point, file},
+        study::{Runner, Settings, case::Case},
+        units::Length,
+    };
+
+    #[test]
+    fn only_what_is_solid_needs_another_ground() {
+        let demo = file::demo();
+        let changed = |change: fn(&mut Layout)| {
+            let mut layout = demo.clone();
+            change(&mut layout);
+            same_solids(&demo, &layout)
+        };
+        let here = || Point(Length::new(0.5, "m"), Length::new(0.2, "m"), Length::new(0.1, "m"));
+        assert!(changed(|layout| layout.nozzles[0].bore = Length::new(31.0, "mm")));
+        assert!(changed(|layout| layout.intakes.clear()));
+        let mut moved = demo.clone();
+        moved.rocks[0].at = here();
+        assert!(!same_solids(&demo, &moved));
+        assert!(!changed(|layout| layout.tank.water_level = Length::new(0.5, "m")));
+        assert!(!changed(|layout| layout.overflows.clear()));
+    }
+
+    /// A run on a known ground moves as one that looks for its own, and takes none of other cells.
+    #[test]
+    fn a_known_ground_gives_the_same_motion() {
+        let case = Case::new(&file::demo(), Catalog::builtin()).unwrap();
+        let settings = Settings { cell: 0.09, threads: 1, ..Settings::default() };
+        let mut own = Runner::new(&case, &settings);
+        let mut known = Runner::on(&case, &settings, Some(own.ground()));
+        assert!(Arc::ptr_eq(&own.ground(), &known.ground()));
+        [&mut own, &mut known].into_iter().for_each(|run| _ = run.advance_until(0.5, f64::INFINITY));
+        assert!(own.velocity_now() == known.velocity_now() && own.flow().notes() == known.flow().notes());
+        let coarser = Runner::on(&case, &Settings { cell: 0.12, ..settings }, Some(own.ground()));
+        assert!(!Arc::ptr_eq(&own.ground(), &coarser.ground()));
     }
 }

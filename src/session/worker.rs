@@ -2,12 +2,13 @@
 
 use super::{
     Command, Slot, Snapshot,
-    change::{Kept, kept},
+    change::{Kept, kept, same_solids},
     pace::{Count, Pace},
 };
 use crate::{
     catalog::Catalog,
     finding::{Finding, Grade},
+    flow::Ground,
     layout::Layout,
     study::{
         Fields, Record, Runner, Settings,
@@ -232,7 +233,8 @@ impl Worker {
 
     /// Builds walls and ports anew and goes on with the water as it moves, where the cells are the same; else from rest.
     fn rebuild(&mut self, before: Run) -> Next {
-        match self.built() {
+        let ground = same_solids(&before.case.layout, &self.layout).then(|| before.runner.ground());
+        match self.built(ground) {
             Ok(mut run) => {
                 if run.runner.go_on_from(&before.runner) {
                     run.settles_at = run.runner.time() + SETTLING;
@@ -262,7 +264,7 @@ impl Worker {
     fn restart(&mut self) -> Next {
         self.run = None;
         self.generation += 1;
-        match self.built() {
+        match self.built(None) {
             Ok(run) => (self.run, self.problem) = (Some(run), Vec::new()),
             Err(findings) => self.problem = findings,
         }
@@ -271,14 +273,15 @@ impl Worker {
         Next::Turn
     }
 
-    fn built(&mut self) -> Result<Run, Vec<Finding>> {
+    /// On a ground that is known, or a new one.
+    fn built(&mut self, ground: Option<Arc<Ground>>) -> Result<Run, Vec<Finding>> {
         let case = Case::new(&self.layout, &self.catalog)?;
         if self.pool.is_none() {
             self.pool = Some(pool::of(self.settings.threads)?);
         }
         let settings = &self.settings;
         let build = || {
-            let mut runner = Runner::new(&case, settings);
+            let mut runner = Runner::on(&case, settings, ground.clone());
             runner.begin_averages();
             runner
         };

@@ -12,13 +12,16 @@ use super::{
     watched::Watched,
 };
 use crate::{
-    flow::{self, Flow, NearField, Physics, Rates, Recorder, Scratch, StepReport},
+    flow::{self, Flow, Ground, NearField, Physics, Rates, Recorder, Scratch, StepReport},
     layout::{Layout, Rock},
     setup::{self, basin::Basin, schedule::Schedule},
 };
 use glam::DVec3;
 use serde::{Deserialize, Serialize};
-use std::{sync::OnceLock, time::Instant};
+use std::{
+    sync::{Arc, OnceLock},
+    time::Instant,
+};
 
 /// Time between two samples of the averages, s: a tenth of the two seconds or so that eddies of 0.1 m take at 5 cm/s; samples nearer to each
 /// other than twice that tell little new (Tennekes and Lumley 1972, from memory).
@@ -30,6 +33,7 @@ const LONGEST_STEP: f64 = 0.1;
 #[derive(Debug)]
 pub struct Runner {
     basin: Basin,
+    ground: Arc<Ground>,
     schedule: Schedule,
     flow: Flow,
     scratch: Scratch,
@@ -85,10 +89,17 @@ pub struct Counters {
 impl Runner {
     /// Water at rest, at time zero of the sequence.
     pub fn new(case: &Case, settings: &Settings) -> Self {
+        Self::on(case, settings, None)
+    }
+
+    /// The same on the [ground](Runner::ground) of a run with the same solids, if its cells are the same too.
+    pub fn on(case: &Case, settings: &Settings, ground: Option<Arc<Ground>>) -> Self {
         let mut basin = Basin::new(&case.layout, settings.cell);
         let viscosity = setup::water(&case.layout).kinematic_viscosity();
         let physics = Physics::tank(viscosity as f32, settings.seed);
-        let mut flow = Flow::new(basin.grid, &|place| basin.signed_distance(place), basin.ports.clone(), physics);
+        let anew = || Arc::new(Ground::new(basin.grid, &physics, &|place| basin.signed_distance(place)));
+        let ground = ground.filter(|ground| *ground.grid() == basin.grid).unwrap_or_else(anew);
+        let mut flow = Flow::on(&ground, basin.ports.clone(), physics);
         if !basin.seep().is_empty() {
             flow.set_resistance(&|place| basin.seep().resistance(place));
         }
@@ -112,8 +123,14 @@ impl Runner {
             tape: None,
             counters: Counters::default(),
             basin,
+            ground,
             flow,
         }
+    }
+
+    /// What its solids are to its cells: for another run with the same solids.
+    pub fn ground(&self) -> Arc<Ground> {
+        self.ground.clone()
     }
 
     /// One step, no longer than `dt_max` (s).
@@ -283,7 +300,7 @@ impl Runner {
 
     /// A second run of the same case with the same water, averages included; `case` and `settings` as for [`Runner::new`].
     pub fn twin(&self, case: &Case, settings: &Settings) -> Self {
-        let mut twin = Self::new(case, settings);
+        let mut twin = Self::on(case, settings, Some(self.ground()));
         twin.flow = self.flow.clone();
         twin.statistics = self.statistics.clone();
         twin.near_field = self.near_field.clone();
