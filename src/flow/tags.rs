@@ -25,16 +25,21 @@ const FARTHEST: f32 = 100.0;
 const FAINTEST: f32 = 0.01;
 
 /// Square of the length over which fading is undone: (1 + s²/L²)⁴ is what an ideal jet has lost at s.
-pub(super) fn undo_length_squared(h: f32) -> f32 {
+fn undo_length_squared(h: f32) -> f32 {
     32.0 * FADE_TIME * h * h
 }
 
-/// How far water with this amount of marks (1/m) that has come this way (m) counts as jet water, 0 to 1.
+/// Strength of water with this amount of marks (1/m) that has come this way (m), fading undone: about 1 in a young jet.
+#[inline(always)]
+fn strength(mark: f32, way: f32, h: f32) -> f32 {
+    let aged = 1.0 + way * way * (1.0 / undo_length_squared(h));
+    mark * way * (aged * aged) * (aged * aged)
+}
+
+/// How far such water counts as jet water, 0 to 1.
 #[inline(always)]
 pub(super) fn jet_share(mark: f32, way: f32, h: f32) -> f32 {
-    let aged = 1.0 + way * way * (1.0 / undo_length_squared(h));
-    let strength = mark * way * (aged * aged) * (aged * aged);
-    min(max((strength - 0.15) * (1.0 / 0.15), 0.0), 1.0)
+    min(max((strength(mark, way, h) - 0.15) * (1.0 / 0.15), 0.0), 1.0)
 }
 
 /// The marks, padded, and where there are any; all 0 elsewhere.
@@ -275,7 +280,7 @@ impl Carrier<'_> {
         let (u, v, w) = (pair(0), pair(1), pair(2));
         let inside = self.lattice.n[0].saturating_sub(from);
         let (h, dt) = (self.h, self.dt);
-        let (undo, per_fade, per_start) = (1.0 / undo_length_squared(h), dt / (FADE_TIME * h * h), 1.0 / (FADE_FROM * h));
+        let (per_fade, per_start) = (dt / (FADE_TIME * h * h), 1.0 / (FADE_FROM * h));
         let [mut mark, mut way, mut drive] = [[0.0; LANES]; 3];
         for i in 0..LANES {
             let gains = [net[0][i], -net[1][i], net[2][i], -net[3][i], net[4][i], -net[5][i]];
@@ -298,9 +303,7 @@ impl Carrier<'_> {
             let r = r + mean(drives, r) * per_amount;
             let age = min(max(s * per_start - 1.0, 0.0), 1.0);
             let left = amount / (1.0 + age * r * per_fade);
-            let aged = 1.0 + s * s * undo;
-            let strength = amount * s * (aged * aged) * (aged * aged);
-            let alive = (strength + 5.0 * h * amount >= FAINTEST) & (s <= FARTHEST * h) & (i < inside);
+            let alive = (strength(amount, s, h) + 5.0 * h * amount >= FAINTEST) & (s <= FARTHEST * h) & (i < inside);
             mark[i] = if alive { left } else { 0.0 };
             way[i] = if alive { s } else { 0.0 };
             drive[i] = if alive { r } else { 0.0 };

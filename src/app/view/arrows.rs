@@ -16,7 +16,6 @@ use bevy::mesh::{Indices, PrimitiveTopology};
 use bevy::prelude::*;
 use bevy::render::render_resource::{AsBindGroup, ShaderType};
 use bevy::render::storage::ShaderBuffer;
-use bevy::shader::ShaderRef;
 use glam::DVec3;
 
 /// No more arrows than this.
@@ -58,20 +57,7 @@ pub struct Barb {
     look: BarbLook,
 }
 
-impl Material for Barb {
-    fn vertex_shader() -> ShaderRef {
-        SHADER.into()
-    }
-    fn fragment_shader() -> ShaderRef {
-        SHADER.into()
-    }
-    fn enable_prepass() -> bool {
-        false
-    }
-    fn enable_shadows() -> bool {
-        false
-    }
-}
+drawn_by!(Barb, SHADER);
 
 /// The arrows of a side.
 #[derive(Component)]

@@ -1,5 +1,25 @@
 //! The running flow as pictures; one picture, one file, one plugin.
 
+/// Makes a type the material of what one shader places and colours, without a pass of its own for depth or shadows.
+macro_rules! drawn_by {
+    ($material:ty, $shader:expr) => {
+        impl bevy::prelude::Material for $material {
+            fn vertex_shader() -> bevy::shader::ShaderRef {
+                $shader.into()
+            }
+            fn fragment_shader() -> bevy::shader::ShaderRef {
+                $shader.into()
+            }
+            fn enable_prepass() -> bool {
+                false
+            }
+            fn enable_shadows() -> bool {
+                false
+            }
+        }
+    };
+}
+
 pub mod arrows;
 mod dart;
 pub mod dead_spots;

@@ -7,7 +7,6 @@ use bevy::asset::{RenderAssetUsages, uuid_handle};
 use bevy::mesh::{Indices, PrimitiveTopology};
 use bevy::prelude::*;
 use bevy::render::render_resource::AsBindGroup;
-use bevy::shader::ShaderRef;
 
 const SHADER: Handle<Shader> = uuid_handle!("2f0a6a57-2f4c-4d0c-9e0b-6d0c64b1a005");
 
@@ -33,20 +32,7 @@ impl Ribbon {
     }
 }
 
-impl Material for Ribbon {
-    fn vertex_shader() -> ShaderRef {
-        SHADER.into()
-    }
-    fn fragment_shader() -> ShaderRef {
-        SHADER.into()
-    }
-    fn enable_prepass() -> bool {
-        false
-    }
-    fn enable_shadows() -> bool {
-        false
-    }
-}
+drawn_by!(Ribbon, SHADER);
 
 /// Ribbons along lines of places (m) with their linear colours.
 pub fn mesh(lines: &[Vec<([f32; 3], [f32; 4])>]) -> Mesh {

@@ -16,7 +16,6 @@ use bevy::mesh::PrimitiveTopology;
 use bevy::prelude::*;
 use bevy::render::render_resource::{AsBindGroup, ShaderType};
 use bevy::render::storage::ShaderBuffer;
-use bevy::shader::ShaderRef;
 use rayon::prelude::*;
 
 /// How many tracers there are in all, where it isn't left to [`fineness`].
@@ -48,20 +47,7 @@ pub struct Ink {
     look: Look,
 }
 
-impl Material for Ink {
-    fn vertex_shader() -> ShaderRef {
-        SHADER.into()
-    }
-    fn fragment_shader() -> ShaderRef {
-        SHADER.into()
-    }
-    fn enable_prepass() -> bool {
-        false
-    }
-    fn enable_shadows() -> bool {
-        false
-    }
-}
+drawn_by!(Ink, SHADER);
 
 /// The drawn tracers of both sides.
 #[derive(Resource)]
