@@ -60,7 +60,7 @@ pub(super) fn reach(jet: &Jet, h: f32, station: usize) -> (f32, f32) {
 pub(super) fn trace(flow: &Flow, jet: &Jet, stations: &mut [Station]) {
     let h = flow.grid.h;
     let (mut place, mut along, mut free, mut left) = (jet.at, unit(jet.direction), 1.0f32, 1.0f32);
-    let mut struck = None;
+    let (mut struck, mut crossing) = (None, 0.0f32);
     for (n, station) in stations.iter_mut().enumerate() {
         let stops = |station: &Station| flow.sample(place).is_none() || passage::stops(flow, jet, n, place, left * station.speed);
         if struck.is_none() && (free <= 0.0 || (n > 0 && stops(station))) {
@@ -77,7 +77,12 @@ pub(super) fn trace(flow: &Flow, jet: &Jet, stations: &mut [Station]) {
             along = turned(flow, place, along, due, h);
         }
         let ambient = ambient(flow, place, along, reach(jet, h, n).1);
-        *station = Station { place, along, free, ambient, left, ..*station };
+        let x = n as f32 * h / jet.bore;
+        if x < round_jet::core(crossing) {
+            crossing += (across(ambient, along) / station.speed.max(1e-6) - crossing) / (n + 1) as f32;
+        }
+        let bent = round_jet::crossed(x, crossing);
+        *station = Station { place, along, free, ambient, left: left * bent, ..*station };
         let ahead = |by: f32| -> [f32; 3] { std::array::from_fn(|d| place[d] + by * along[d]) };
         left *= passage::left(flow, jet, n, (ahead(0.5 * h), along), left * station.speed);
         place = ahead(h);
@@ -146,6 +151,11 @@ fn ambient(flow: &Flow, place: [f32; 3], along: [f32; 3], radius: f32) -> [f32; 
     let half = count.div_ceil(2);
     let share = 1.0 / half.max(1) as f32;
     found[..half].iter().fold([0.0; 3], |sum, u| std::array::from_fn(|d| sum[d] + share * u[d]))
+}
+
+/// How fast water goes across a direction.
+fn across(u: [f32; 3], along: [f32; 3]) -> f32 {
+    (dot(u, u) - dot(u, along).powi(2)).max(0.0).sqrt()
 }
 
 /// Eight points round a place, across a direction.

@@ -24,6 +24,25 @@ pub(super) fn centreline(x: f32) -> f32 {
     if x > DECAY { DECAY / x } else { 1.0 }
 }
 
+/// A stream across the jet shortens its core: by half at this share of the mouth speed (fitted to resolved twins at 1/6 and 1/15,
+/// `cargo bench --bench jet_twins`; [`CORE_FALLS`] too).
+const HALF_CORE: f32 = 0.165;
+/// How steeply, as a power of the share.
+const CORE_FALLS: f32 = 3.0;
+
+/// Length of the core in bores when water crosses the jet at this share of the mouth speed.
+#[inline(always)]
+pub(super) fn core(share: f32) -> f32 {
+    DECAY / (1.0 + (share / HALF_CORE).powf(CORE_FALLS))
+}
+
+/// Share of the free jet's speed on the axis that is left `x` bores from the mouth when water crosses it so.
+#[inline(always)]
+pub(super) fn crossed(x: f32, share: f32) -> f32 {
+    let core = core(share);
+    (core / x.max(core)) / centreline(x)
+}
+
 /// As [`turbulence`] where it is developed.
 #[inline(always)]
 pub(super) fn developed(share: f32) -> (f32, f32) {

@@ -90,7 +90,7 @@ impl Flow {
         let marked = physics.jet_closure != super::JetClosure::None && tags.any();
         let length_squared = &scratch.length_squared;
         let sweep = Sweep {
-            eddies: Eddies { lattice, h, dt, physics, velocity, length_squared, tags, marked },
+            eddies: Eddies { lattice, h, dt, physics, velocity, length_squared, tags, walls: mixing::walls(grid, physics), marked },
             transport: Transport { lattice, inverse_h: 1.0 / h, velocity },
             walls,
             prediction: Prediction {

@@ -116,8 +116,13 @@ impl Rig {
     }
 
     pub fn step(&mut self) -> f32 {
+        self.step_telling(&self.rates.clone())
+    }
+
+    /// The same, with a near field of these jets alone.
+    pub fn step_telling(&mut self, told: &Rates) -> f32 {
         let dt = step(&mut self.flow, &mut self.scratch, &self.rates, 1.0).dt;
-        self.near.pass(&self.flow, &self.rates, dt);
+        self.near.pass(&self.flow, told, dt);
         self.steps += 1;
         dt
     }
