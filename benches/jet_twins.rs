@@ -59,7 +59,8 @@ fn cases() -> Vec<Case> {
 
 fn main() {
     let wanted: Vec<String> = std::env::args().skip(1).filter(|arg| !arg.starts_with('-')).collect();
-    let cases: Vec<Case> = cases().into_iter().filter(|c| wanted.is_empty() || wanted.iter().any(|w| c.name.starts_with(w.as_str()))).collect();
+    let cases: Vec<Case> =
+        cases().into_iter().filter(|c| wanted.is_empty() || wanted.iter().any(|w| c.name.starts_with(w.as_str()))).collect();
     let cores = std::thread::available_parallelism().map_or(1, usize::from);
     std::thread::scope(|scope| {
         for case in &cases {
@@ -117,10 +118,9 @@ impl Driven {
         let mut mouths: Vec<Mouth> = case.mouths.iter().map(|at| mouth(at.map(|x| scale * x), case.direction, bore)).collect();
         let stirring = stirring(case, finer);
         let count = mouths.len();
-        mouths.extend(stirring.ports().jets.iter().map(|jet| Mouth {
-            speed: 0.0,
-            ..mouth(jet.at.map(|x| x / H), jet.direction, jet.bore / H)
-        }));
+        mouths.extend(
+            stirring.ports().jets.iter().map(|jet| Mouth { speed: 0.0, ..mouth(jet.at.map(|x| x / H), jet.direction, jet.bore / H) }),
+        );
         let mut scene: Scene = open_box(case.n.map(|n| finer * n), mouths);
         scene.sides = case.sides;
         scene.stream = [case.stream, 0.0, 0.0];
@@ -160,7 +160,8 @@ fn stirring(case: &Case, finer: usize) -> Stirring {
     let (bore, [_, ny, nz]) = (scale * BORE, case.n.map(|n| scale * n as f32));
     let (first, last) = (case.mouths[0].map(|x| scale * x), case.mouths[case.mouths.len() - 1].map(|x| scale * x));
     let mouths = [case.n[1] / 2, case.n[2] / 2];
-    let inflow = (case.stream > 0.0).then_some(Inflow { face: [[0.0; 3], [0.0, ny, nz]], mouths, speed: case.stream });
+    let inflow =
+        (case.stream > 0.0).then_some(Inflow { face: [[0.0; 3], [0.0, ny, nz]], mouths, speed: case.stream, profile: stirred::even });
     let reach: [[f32; 2]; 3] = case.direction.map(|ahead| if ahead > 0.0 { [0.5 * bore, bore] } else { [-0.6 * bore, 0.6 * bore] });
     let corner = |at: [f32; 3], end: usize| std::array::from_fn(|d| at[d] + reach[d][end]);
     let mut along = case.direction.map(|ahead| if ahead > 0.0 { 1 } else { 3 });
@@ -351,7 +352,10 @@ fn along_the_struck_wall(pair: &Pair) -> Vec<Row> {
         };
         (nx - 3..nx).map(|i| (0..16).map(|n| at(i, n)).sum()).fold(0.0, f32::max)
     };
-    let row = |r: f32| Row { law: Some(1.03 * BORE / r), ..pair.row(format!("fastest along it {r} h from the middle"), |field| radial(field, r)) };
+    let row = |r: f32| Row {
+        law: Some(1.03 * BORE / r),
+        ..pair.row(format!("fastest along it {r} h from the middle"), |field| radial(field, r))
+    };
     [4.0, 6.0, 8.0, 12.0, 16.0, 20.0].map(row).into()
 }
 

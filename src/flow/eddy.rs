@@ -1,7 +1,8 @@
 //! Eddy viscosity at cells: the greater of the sub-grid model and the jet model.
 //!
 //! Sub-grid: νₜ = l² |S| (Smagorinsky 1963; l see `mixing`). Jets: νₜ = (0.0217 s)² |ω| where the water is marked as jet water that left its
-//! nozzle a distance s ago (Prandtl's mixing length), less what the convection scheme itself diffuses. See METHOD.md.
+//! nozzle a distance s ago (Prandtl's mixing length, no longer than κ times the distance from a wall), less what the convection scheme itself
+//! diffuses. See METHOD.md.
 
 use super::{
     field::{Faces, lanes, lanes_from, lanes_mut, max, min, row, row_mut},
@@ -194,16 +195,10 @@ impl Eddies<'_> {
     }
 
     /// Viscosity of a run of cells, that of the jet water where it is in it; `spin` is 16 times the squared vorticity before, at and after
-    /// each, `walls` the distance from a wall. No eddy is larger than lets its distance from a wall: the jet's mixing length ends at κ d, and
-    /// that of the wall's own layer, which is no longer there, gives way to the grid's.
+    /// each, `walls` the distance from a wall. No eddy is larger than its distance from a wall lets it be: the jet's mixing length ends at κ d,
+    /// and that of the wall's own layer gives way to the grid's, as the jet has swept that layer away.
     #[inline(always)]
-    fn jet_viscosity(
-        &self,
-        at: usize,
-        spin: [&[f32; LANES]; 3],
-        walls: &[f32; LANES],
-        viscosity: &[f32; LANES],
-    ) -> [f32; LANES] {
+    fn jet_viscosity(&self, at: usize, spin: [&[f32; LANES]; 3], walls: &[f32; LANES], viscosity: &[f32; LANES]) -> [f32; LANES] {
         let molecular = self.physics.viscosity;
         let grid = (self.physics.smagorinsky * self.h).powi(2);
         let square = lanes(self.length_squared, at);

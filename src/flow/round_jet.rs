@@ -170,6 +170,17 @@ mod tests {
         assert_eq!(centreline(5.9), 1.0);
     }
 
+    /// Half of the core left where a stream has the share that the fit says; nothing lost without one, and nothing while the core lasts.
+    #[test]
+    fn a_stream_across_shortens_the_core() {
+        assert!((core(HALF_CORE) - 3.0).abs() < 1e-5);
+        for x in [0.5, 5.0, 20.0] {
+            assert_eq!(crossed(x, 0.0), 1.0);
+        }
+        assert_eq!(crossed(2.9, HALF_CORE), 1.0);
+        assert!((crossed(20.0, HALF_CORE) - 0.5).abs() < 1e-5);
+    }
+
     #[test]
     fn nothing_jumps_at_the_end_of_the_core() {
         for r in [0.0, 0.3, 0.7, 1.5] {

@@ -53,12 +53,22 @@ fn intensity(grid: &Grid, (mean, variance): (&[[f64; 3]], &[f64]), i: usize, k: 
     (line().map(|cell| variance[cell]).sum::<f64>() / grid.n[1] as f64).sqrt() / speed
 }
 
+/// The published boundary layer, one and a half step heights thick over the edge at 1: power law (Schlichting; 1/7, from memory).
+fn boundary_layer(z: f32) -> f32 {
+    ((z - 1.0) / 1.5).clamp(0.0, 1.0).powf(1.0 / 7.0)
+}
+
+/// Developed channel flow between walls at 0 and 2, over its mean speed: the same power law, 8/7 in the middle.
+fn channel(z: f32) -> f32 {
+    8.0 / 7.0 * z.min(2.0 - z).clamp(0.0, 1.0).powf(1.0 / 7.0)
+}
+
 /// Boundary layer before the step, one and a half step heights thick as in the published case; stirred from its floor to its edge.
 const BEFORE_THE_STEP: Stirring = Stirring {
-    inflow: Some(Inflow { face: [[0.0, 0.0, 1.0], [0.0, 3.0, 6.0]], mouths: [12, 20], speed: 1.0 }),
+    inflow: Some(Inflow { face: [[0.0, 0.0, 1.0], [0.0, 3.0, 6.0]], mouths: [12, 20], speed: 1.0, profile: boundary_layer }),
     block: [[0.5, 0.0, 1.05], [1.5, 3.0, 2.5]],
     places: [2, 6, 3],
-    push: 0.024,
+    push: 0.019,
     memory: 0.5,
 };
 
@@ -108,7 +118,7 @@ fn floor_line(grid: &Grid, mean: &[[f64; 3]], from: usize) -> Vec<[f64; 2]> {
 
 /// A whole cross-section of the channel, three heights before the cube.
 const BEFORE_THE_CUBE: Stirring = Stirring {
-    inflow: Some(Inflow { face: [[0.0, 0.0, 0.0], [0.0, 7.0, 2.0]], mouths: [28, 8], speed: 1.0 }),
+    inflow: Some(Inflow { face: [[0.0, 0.0, 0.0], [0.0, 7.0, 2.0]], mouths: [28, 8], speed: 1.0, profile: channel }),
     block: [[0.5, 0.0, 0.0], [1.5, 7.0, 2.0]],
     places: [2, 14, 4],
     push: 0.024,

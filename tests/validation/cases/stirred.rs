@@ -18,6 +18,13 @@ pub struct Inflow {
     pub mouths: [usize; 2],
     /// m/s.
     pub speed: f32,
+    /// Share of that speed at a height, m.
+    pub profile: fn(f32) -> f32,
+}
+
+/// The same at every height.
+pub fn even(_: f32) -> f32 {
+    1.0
 }
 
 impl Inflow {
@@ -42,8 +49,11 @@ impl Inflow {
     }
 
     fn rates(&self) -> impl Iterator<Item = JetRate> + '_ {
-        let flow = self.speed * self.area_of_one();
-        (0..self.count()).map(move |_| JetRate { flow, momentum: flow * self.speed })
+        self.jets().map(|jet| {
+            let speed = self.speed * (self.profile)(jet.at[2]);
+            let flow = speed * self.area_of_one();
+            JetRate { flow, momentum: flow * speed }
+        })
     }
 }
 
