@@ -1,13 +1,12 @@
 //! Eddy viscosity at cells: the greater of the sub-grid model and the jet model.
 //!
 //! Sub-grid: νₜ = l² |S| (Smagorinsky 1963; l see `mixing`). Jets: νₜ = (0.0217 s)² |ω| where the water is marked as jet water that left its
-//! nozzle a distance s ago (Prandtl's mixing length, no longer than κ times the distance from a wall), less what the convection scheme itself
+//! nozzle a distance s ago (Prandtl's mixing length, no longer than κ times the distance from a surface), less what the convection scheme itself
 //! diffuses. See METHOD.md.
 
 use super::{
     field::{Faces, lanes, lanes_from, lanes_mut, max, min, row, row_mut},
     grid::{LANES, LOW, Lattice},
-    mixing::KARMAN,
     physics::{Physics, Side},
     solids::periodic,
     tags::{self, Tags},
@@ -35,8 +34,8 @@ pub(super) struct Eddies<'a> {
     /// Square of the sub-grid mixing length, m²; negative where there is no water (padded).
     pub length_squared: &'a [f32],
     pub tags: &'a Tags,
-    /// Low and high walls of the box along each axis, in cells from its corner; far away where there is none.
-    pub walls: [[f32; 3]; 2],
+    /// Largest mixing length that the distance from a surface leaves to a jet, m (padded).
+    pub longest: &'a [f32],
     /// Is the jet model on, and any water marked?
     pub marked: bool,
 }
@@ -161,8 +160,7 @@ fn jets(eddies: &Eddies, k: usize, spin: [&[f32]; 3], viscosity: &mut [f32], wor
         for (from, len) in tags::runs(tags.chunks(j, k), tags.chunk) {
             for from in (from..(from + len).min(n)).step_by(LANES) {
                 let spin = lanes_from(work, [LOW - 1 + from, LOW + from, LOW + 1 + from]);
-                let walls = eddies.from_walls(from, j, k);
-                let raised = eddies.jet_viscosity(at + from, spin, &walls, lanes(viscosity, out + from));
+                let raised = eddies.jet_viscosity(at + from, spin, lanes(viscosity, out + from));
                 *lanes_mut(viscosity, out + from) = raised;
             }
         }
@@ -185,23 +183,14 @@ fn smooth_across(planes: [&[f32]; 3], (first, pitch): (usize, usize), out: &mut 
 }
 
 impl Eddies<'_> {
-    /// Distance of the cells of a run from the nearest wall of the box, m.
-    #[inline(always)]
-    fn from_walls(&self, from: usize, j: usize, k: usize) -> [f32; LANES] {
-        let [low, high] = self.walls;
-        let across = |d: usize, cell: usize| min(cell as f32 + 0.5 - low[d], high[d] - cell as f32 - 0.5);
-        let beside = min(across(1, j), across(2, k));
-        std::array::from_fn(|i| self.h * min(beside, across(0, from + i)))
-    }
-
     /// Viscosity of a run of cells, that of the jet water where it is in it; `spin` is 16 times the squared vorticity before, at and after
-    /// each, `walls` the distance from a wall. No eddy is larger than its distance from a wall lets it be: the jet's mixing length ends at κ d,
-    /// and that of the wall's own layer gives way to the grid's, as the jet has swept that layer away.
+    /// each. No eddy is larger than its distance from a surface lets it be: the jet's mixing length ends at κ d, and that of the wall's own
+    /// layer gives way to the grid's, as the jet has swept that layer away.
     #[inline(always)]
-    fn jet_viscosity(&self, at: usize, spin: [&[f32; LANES]; 3], walls: &[f32; LANES], viscosity: &[f32; LANES]) -> [f32; LANES] {
+    fn jet_viscosity(&self, at: usize, spin: [&[f32; LANES]; 3], viscosity: &[f32; LANES]) -> [f32; LANES] {
         let molecular = self.physics.viscosity;
         let grid = (self.physics.smagorinsky * self.h).powi(2);
-        let square = lanes(self.length_squared, at);
+        let (square, longest) = (lanes(self.length_squared, at), lanes(self.longest, at));
         let h = self.h;
         let most = MOST_DIFFUSION * h * h / max(self.dt, 1e-12);
         let (mark, way) = (lanes(&self.tags.mark, at), lanes(&self.tags.way, at));
@@ -212,7 +201,7 @@ impl Eddies<'_> {
             let spin = (1.0 / 64.0) * (spin[0][i] + 2.0 * spin[1][i] + spin[2][i]);
             let s = way[i];
             let share = tags::jet_share(mark[i], s, h);
-            let length = min(MIXING_LENGTH * s, KARMAN * walls[i]);
+            let length = min(MIXING_LENGTH * s, longest[i]);
             let jet = length * length * spin.sqrt() * share;
             let (a, b, c) = (0.5 * (u.0[i] + u.1[i]), 0.5 * (v.0[i] + v.1[i]), 0.5 * (w.0[i] + w.1[i]));
             let (aa, bb, cc) = (a * a, b * b, c * c);

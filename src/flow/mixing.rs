@@ -17,9 +17,6 @@ pub(super) const KARMAN: f32 = 0.41;
 /// 16 cells flowed 12 % too fast and a step's eddy was a fifth too short; with 6 both hold (METHOD.md).
 const FAR: f32 = 6.0;
 
-/// A distance at which no wall matters, in cells.
-const FAR_AWAY: f32 = 1e6;
-
 /// Nearer to the mouth of a jet than this, in cells and beside its bore, a wall doesn't count: the jet's own shear is not the wall's.
 const MOUTH: f32 = 7.0;
 
@@ -38,18 +35,14 @@ fn is_at_mouth(grid: &Grid, jet: &Jet, cell: [usize; 3]) -> bool {
     away < MOUTH * grid.h + jet.bore
 }
 
-/// Where the low and the high wall of each axis stand, in cells from the corner of the box; far away where there is none.
-pub(super) fn walls(grid: &Grid, physics: &Physics) -> [[f32; 3]; 2] {
-    let is_wall = |side: usize| matches!(physics.sides[side], Side::Wall { .. } | Side::Sliding { .. });
-    let at = |side: usize, place: f32, away: f32| if is_wall(side) { place } else { away };
-    [std::array::from_fn(|d| at(2 * d, 0.0, -FAR_AWAY)), std::array::from_fn(|d| at(2 * d + 1, grid.n[d] as f32, FAR_AWAY))]
-}
-
 /// Distance of a cell's centre from the nearest wall of the box, in cells.
 fn from_wall(grid: &Grid, physics: &Physics, cell: [usize; 3]) -> f32 {
-    let [low, high] = walls(grid, physics);
-    let from = |d: usize| (cell[d] as f32 + 0.5 - low[d]).min(high[d] - cell[d] as f32 - 0.5);
-    (0..3).map(from).fold(f32::MAX, f32::min)
+    let walls = (0..6).filter(|side| matches!(physics.sides[*side], Side::Wall { .. } | Side::Sliding { .. }));
+    let distance = |side: usize| {
+        let low = cell[side / 2] as f32 + 0.5;
+        if side.is_multiple_of(2) { low } else { grid.n[side / 2] as f32 - low }
+    };
+    walls.map(distance).fold(f32::MAX, f32::min)
 }
 
 #[cfg(test)]

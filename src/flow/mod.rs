@@ -62,6 +62,7 @@ mod sinks;
 mod solids;
 mod sources;
 mod start;
+mod surfaces;
 mod survey;
 mod sweep;
 mod tags;

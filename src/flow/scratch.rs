@@ -13,6 +13,7 @@ use super::{
     project,
     project::Projection,
     sources::Applied,
+    surfaces,
     survey::Sums,
     sweep::{Bench, Sweep, Swept},
     tags::{Carrier, Tags},
@@ -34,6 +35,8 @@ pub struct Scratch {
     pub(super) applied: Applied,
     velocity: Faces,
     length_squared: Vec<f32>,
+    /// Largest mixing length that the distance from a surface leaves to a jet, m.
+    longest: Vec<f32>,
     tags: Tags,
     pub(super) source: Vec<f32>,
     planes: Vec<Sums>,
@@ -47,8 +50,10 @@ impl Scratch {
     pub fn new(flow: &Flow) -> Self {
         let lattice = &flow.lattice;
         let zero = || vec![0.0; lattice.len];
-        let mut length_squared = vec![-1.0; lattice.len];
+        let (mut length_squared, mut longest) = (vec![-1.0; lattice.len], zero());
+        let distance = surfaces::distances(&flow.grid, &flow.physics, &flow.solids);
         for cell in lattice.cells() {
+            longest[lattice.cell(cell)] = mixing::KARMAN * flow.grid.h * distance[flow.grid.index(cell)];
             if flow.solids.water[flow.grid.index(cell)] > 0.0 {
                 length_squared[lattice.cell(cell)] = mixing::length(&flow.grid, &flow.physics, &flow.ports.jets, cell).powi(2);
             }
@@ -57,6 +62,7 @@ impl Scratch {
             applied: Applied::default(),
             velocity: std::array::from_fn(|_| zero()),
             length_squared,
+            longest,
             tags: Tags::new(lattice),
             source: zero(),
             planes: vec![Sums::default(); lattice.n[2]],
@@ -88,9 +94,9 @@ impl Flow {
         let Self { grid, lattice, physics, velocity, tags, walls, solids, pressure, rate, .. } = self;
         let (lattice, h, velocity, tags) = (*lattice, grid.h, &*velocity, &*tags);
         let marked = physics.jet_closure != super::JetClosure::None && tags.any();
-        let length_squared = &scratch.length_squared;
+        let (length_squared, longest) = (&scratch.length_squared, &scratch.longest);
         let sweep = Sweep {
-            eddies: Eddies { lattice, h, dt, physics, velocity, length_squared, tags, walls: mixing::walls(grid, physics), marked },
+            eddies: Eddies { lattice, h, dt, physics, velocity, length_squared, tags, longest, marked },
             transport: Transport { lattice, inverse_h: 1.0 / h, velocity },
             walls,
             prediction: Prediction {
