@@ -10,27 +10,18 @@
 mod jet_rig;
 #[path = "../tests/validation/cases/stirred.rs"]
 mod stirred;
+mod twin_field;
+mod twin_rig;
 
-use jet_rig::{H, Mouth, Rig, Scene, WALL, mouth, norm, open_box};
-use slackwater::flow::{JetClosure, JetRate, Rates, Side};
-use stirred::{Inflow, Stirrers, Stirring};
+use jet_rig::{WALL, norm};
+use slackwater::flow::Side;
+use twin_field::Field;
+use twin_rig::{BORE, FINER, Outcome, STRETCHES, Scenery, TIMES, run};
 
-/// Bore in cells of the tank's grid, and cells of the twin to one of them.
-const BORE: f32 = 2.0;
-const FINER: usize = 4;
-/// Bores per mouth speed until the means begin, and that they last.
-const SPANS: [f32; 2] = [90.0, 190.0];
-/// Steps between two samples.
-const EVERY: usize = 6;
-
-/// A case, in cells of the tank's grid.
+/// A case, and what is compared.
 struct Case {
     name: &'static str,
-    n: [usize; 3],
-    mouths: &'static [[f32; 3]],
-    direction: [f32; 3],
-    sides: [Side; 6],
-    stream: f32,
+    scenery: Scenery,
     rows: fn(&Pair) -> Vec<Row>,
 }
 
@@ -39,12 +30,16 @@ const AHEAD: [f32; 3] = [1.0, 0.0, 0.0];
 
 fn cases() -> Vec<Case> {
     let with = |side: usize, what: Side| std::array::from_fn(|n| if n == side { what } else { OPEN[n] });
-    let straight = |name, n, mouths, sides, rows| Case { name, n, mouths, direction: AHEAD, sides, stream: 0.0, rows };
+    let straight = |name, n, mouths, sides, rows| {
+        let scenery = Scenery { n, mouths, direction: AHEAD, sides, stream: 0.0, in_time: name == "free" };
+        Case { name, scenery, rows }
+    };
     let struck = std::array::from_fn(|n| if n == 1 { WALL } else { Side::Open });
     let channel = [Side::Slip, Side::Open, Side::Slip, Side::Slip, Side::Slip, Side::Slip];
     let across = |name, stream| {
-        let up = [0.0, 0.0, 1.0];
-        Case { stream, direction: up, ..straight(name, [40, 32, 36], &[[10.0, 16.0, 0.0]], channel, bent) }
+        let (n, direction) = ([40, 32, 36], [0.0, 0.0, 1.0]);
+        let scenery = Scenery { n, mouths: &[[10.0, 16.0, 0.0]], direction, sides: channel, stream, in_time: false };
+        Case { name, scenery, rows: bent }
     };
     vec![
         straight("free", [48, 32, 32], &[[0.0, 16.0, 16.0]], OPEN, decay),
@@ -71,7 +66,7 @@ fn main() {
 }
 
 fn print(case: &Case) {
-    let pair = Pair { stream: case.stream, tank: run(case, 1), twin: run(case, FINER) };
+    let pair = Pair { stream: case.scenery.stream, tank: run(&case.scenery, 1), twin: run(&case.scenery, FINER) };
     let mut text = format!("{}\n", case.name);
     for row in (case.rows)(&pair).into_iter().chain(pair.in_time()) {
         let off = |got: f32| 100.0 * (got / row.twin - 1.0);
@@ -96,188 +91,6 @@ struct Row {
     computed: f32,
     told: f32,
     law: Option<f32>,
-}
-
-/// A run whose twin's mouth is stirred, as water that comes out of a pipe is turbulent: without it the resolved jet stays whole for 12 bores.
-struct Driven {
-    rig: Rig,
-    /// What stirs it and brings the stream; these ports come after the mouths.
-    stirrers: Stirrers,
-    mouths: usize,
-    is_on: bool,
-}
-
-/// Push at each of nine places over a mouth, on U0² D². Chosen so that the free twin follows the law from ten bores on (0.003: 15 % too
-/// slow there, and none: 60 % too fast); the other twins have the same.
-const PUSH: f32 = 0.0008;
-
-impl Driven {
-    fn new(case: &Case, finer: usize) -> Self {
-        let scale = finer as f32;
-        let bore = scale * BORE;
-        let mut mouths: Vec<Mouth> = case.mouths.iter().map(|at| mouth(at.map(|x| scale * x), case.direction, bore)).collect();
-        let stirring = stirring(case, finer);
-        let count = mouths.len();
-        mouths.extend(
-            stirring.ports().jets.iter().map(|jet| Mouth { speed: 0.0, ..mouth(jet.at.map(|x| x / H), jet.direction, jet.bore / H) }),
-        );
-        let mut scene: Scene = open_box(case.n.map(|n| finer * n), mouths);
-        scene.sides = case.sides;
-        scene.stream = [case.stream, 0.0, 0.0];
-        if finer > 1 {
-            scene.closure = JetClosure::None;
-        }
-        Self { rig: Rig::new(&scene), stirrers: Stirrers::new(stirring), mouths: count, is_on: true }
-    }
-
-    fn step(&mut self) -> f32 {
-        self.rig.rates.jets[self.mouths..].copy_from_slice(&self.stirrers.rates.jets);
-        if !self.is_on {
-            self.rig.rates.jets[..].fill(JetRate::default());
-        }
-        // What brings the stream is no jet whose near field could be told.
-        let told = Rates { jets: self.rig.rates.jets[..self.mouths].to_vec(), sinks: vec![] };
-        let dt = self.rig.step_telling(&told);
-        self.stirrers.advance(dt);
-        dt
-    }
-
-    /// For so many cells per mouth speed.
-    fn run(&mut self, span: f32) {
-        let end = self.time() + f64::from(span * H);
-        while self.time() < end {
-            self.step();
-        }
-    }
-
-    fn time(&self) -> f64 {
-        self.rig.flow.time()
-    }
-}
-
-fn stirring(case: &Case, finer: usize) -> Stirring {
-    let scale = finer as f32 * H;
-    let (bore, [_, ny, nz]) = (scale * BORE, case.n.map(|n| scale * n as f32));
-    let (first, last) = (case.mouths[0].map(|x| scale * x), case.mouths[case.mouths.len() - 1].map(|x| scale * x));
-    let mouths = [case.n[1] / 2, case.n[2] / 2];
-    let inflow =
-        (case.stream > 0.0).then_some(Inflow { face: [[0.0; 3], [0.0, ny, nz]], mouths, speed: case.stream, profile: stirred::even });
-    let reach: [[f32; 2]; 3] = case.direction.map(|ahead| if ahead > 0.0 { [0.5 * bore, bore] } else { [-0.6 * bore, 0.6 * bore] });
-    let corner = |at: [f32; 3], end: usize| std::array::from_fn(|d| at[d] + reach[d][end]);
-    let mut along = case.direction.map(|ahead| if ahead > 0.0 { 1 } else { 3 });
-    along[1] += 2 * (case.mouths.len() - 1);
-    let places = if finer > 1 { along } else { [0; 3] };
-    Stirring { inflow, block: [corner(first, 0), corner(last, 1)], places, push: PUSH * bore * bore, memory: 0.5 * bore }
-}
-
-/// Velocity on the tank's grid; both halves of a symmetric box averaged.
-#[derive(Clone)]
-struct Field {
-    n: [usize; 3],
-    velocity: Vec<[f32; 3]>,
-}
-
-impl Field {
-    fn at(&self, [i, j, k]: [usize; 3]) -> [f32; 3] {
-        let [nx, ny, _] = self.n;
-        let (here, there) = (self.velocity[i + nx * (j + ny * k)], self.velocity[i + nx * (ny - 1 - j + ny * k)]);
-        [0.5 * (here[0] + there[0]), 0.5 * (here[1] - there[1]), 0.5 * (here[2] + there[2])]
-    }
-
-    /// Mean of the cells on both sides of a plane across x.
-    fn at_plane(&self, x: usize, j: usize, k: usize) -> f32 {
-        0.5 * (self.at([x - 1, j, k])[0] + self.at([x, j, k])[0])
-    }
-
-    fn across(&self, x: usize) -> impl Iterator<Item = f32> + '_ {
-        (0..self.n[2]).flat_map(move |k| (0..self.n[1]).map(move |j| self.at_plane(x, j, k)))
-    }
-
-    /// Averages blocks of so many cells a side.
-    fn coarser(&self, by: usize) -> Field {
-        let n = self.n.map(|n| n / by);
-        let share = 1.0 / (by * by * by) as f32;
-        let mut velocity = vec![[0.0; 3]; n.iter().product()];
-        for (cell, u) in self.velocity.iter().enumerate() {
-            let [i, j, k] = [cell % self.n[0], cell / self.n[0] % self.n[1], cell / (self.n[0] * self.n[1])].map(|c| c / by);
-            (0..3).for_each(|d| velocity[i + n[0] * (j + n[1] * k)][d] += share * u[d]);
-        }
-        Field { n, velocity }
-    }
-}
-
-/// What one run has to say: means; then the speed along the axis at times after the start and after the jet is shut off.
-struct Outcome {
-    mean: Field,
-    told: Field,
-    /// At every time, for every stretch of the axis: computed, told.
-    starting: Vec<[[f32; 2]; 4]>,
-    stopping: Vec<[[f32; 2]; 4]>,
-}
-
-/// Bores per mouth speed at which a jet that starts or stops is looked at.
-const TIMES: [f32; 4] = [12.5, 25.0, 50.0, 100.0];
-/// Stretches of its axis, in bores.
-const STRETCHES: [[f32; 2]; 4] = [[4.0, 8.0], [8.0, 12.0], [12.0, 16.0], [16.0, 20.0]];
-
-fn run(case: &Case, finer: usize) -> Outcome {
-    let mut run = Driven::new(case, finer);
-    let bore = finer as f32 * BORE;
-    let in_time = case.name == "free";
-    let starting = if in_time { watch(&mut run, finer, bore) } else { vec![] };
-    run.run(bore * SPANS[0] - run.time() as f32 / H);
-    let [mean, told] = means(&mut run, finer, bore * SPANS[1]);
-    run.is_on = false;
-    let stopping = if in_time { watch(&mut run, finer, bore) } else { vec![] };
-    Outcome { mean, told, starting, stopping }
-}
-
-/// Means over a span of the computed and of the told velocity; the twin tells what it computes.
-fn means(run: &mut Driven, finer: usize, span: f32) -> [Field; 2] {
-    let n = run.rig.flow.grid().n;
-    let mut now = vec![[0.0f32; 3]; run.rig.flow.grid().cells()];
-    let mut sums = [now.clone(), if finer > 1 { vec![] } else { now.clone() }];
-    let (begun, end) = (run.time(), run.time() + f64::from(span * H));
-    let add = |sum: &mut Vec<[f32; 3]>, now: &[[f32; 3]], dt: f32| {
-        sum.iter_mut().zip(now).for_each(|(sum, u)| (0..3).for_each(|d| sum[d] += dt * u[d]));
-    };
-    while run.time() < end {
-        let dt = (0..EVERY).map(|_| run.step()).sum();
-        run.rig.flow.velocity_at_cells(&mut now);
-        add(&mut sums[0], &now, dt);
-        if finer == 1 {
-            run.rig.near.overlay(&run.rig.flow, &mut now);
-            add(&mut sums[1], &now, dt);
-        }
-    }
-    let share = 1.0 / (run.time() - begun) as f32;
-    let field = |sum: &[[f32; 3]]| Field { n, velocity: sum.iter().map(|u| u.map(|u| share * u)).collect() }.coarser(finer);
-    [field(&sums[0]), if finer > 1 { field(&sums[0]) } else { field(&sums[1]) }]
-}
-
-/// Speed along stretches of the axis, over a square of one bore, at some times from now.
-fn watch(run: &mut Driven, finer: usize, bore: f32) -> Vec<[[f32; 2]; 4]> {
-    let begun = run.time();
-    let mut now = vec![[0.0f32; 3]; run.rig.flow.grid().cells()];
-    let mut at = |time: &f32| {
-        run.run(bore * time - (run.time() - begun) as f32 / H);
-        let n = run.rig.flow.grid().n;
-        run.rig.flow.velocity_at_cells(&mut now);
-        let computed = Field { n, velocity: now.clone() }.coarser(finer);
-        if finer == 1 {
-            run.rig.near.overlay(&run.rig.flow, &mut now);
-        }
-        let told = Field { n, velocity: now.clone() }.coarser(finer);
-        STRETCHES.map(|stretch| [on_axis(&computed, stretch), on_axis(&told, stretch)])
-    };
-    TIMES.iter().map(&mut at).collect()
-}
-
-fn on_axis(field: &Field, [from, to]: [f32; 2]) -> f32 {
-    let ([ny, nz], cells) = ([field.n[1], field.n[2]], (from * BORE) as usize..(to * BORE) as usize);
-    let count = 2 * cells.len();
-    let sum: f32 = cells.flat_map(|i| [nz / 2 - 1, nz / 2].map(|k| field.at([i, ny / 2, k])[0])).sum();
-    sum / count as f32
 }
 
 /// A case on the tank's grid, and its twin.
