@@ -1,5 +1,5 @@
 //! The axis of a jet as the water has it: traced from the mouth through the moving water, ended where it strikes a solid or is lost, slowed
-//! by what it passes through ([`passage`](super::passage)).
+//! by what it passes through ([`passage`](super::passage)) and by a stream across it ([`round_jet::core`]).
 
 use super::{
     Flow, Jet,
@@ -37,7 +37,7 @@ pub(super) struct Station {
     pub speed: f32,
     /// Mouth speed that the grid's own jet, which starts more slowly, has surely brought here, m/s.
     pub slow: f32,
-    /// Share of the law's speed that is left by what the jet has passed through.
+    /// Share of the law's speed that is left by what the jet has passed through and by a stream across it.
     pub left: f32,
 }
 
@@ -60,6 +60,8 @@ pub(super) fn reach(jet: &Jet, h: f32, station: usize) -> (f32, f32) {
 pub(super) fn trace(flow: &Flow, jet: &Jet, stations: &mut [Station]) {
     let h = flow.grid.h;
     let (mut place, mut along, mut free, mut left) = (jet.at, unit(jet.direction), 1.0f32, 1.0f32);
+    // Of a jet that has been shut off, water that left it before is still on its way.
+    let fastest = stations.iter().map(|station| station.speed).fold(1e-6, f32::max);
     let (mut struck, mut crossing) = (None, 0.0f32);
     for (n, station) in stations.iter_mut().enumerate() {
         let stops = |station: &Station| flow.sample(place).is_none() || passage::stops(flow, jet, n, place, left * station.speed);
@@ -79,7 +81,7 @@ pub(super) fn trace(flow: &Flow, jet: &Jet, stations: &mut [Station]) {
         let ambient = ambient(flow, place, along, reach(jet, h, n).1);
         let x = n as f32 * h / jet.bore;
         if x < round_jet::core(crossing) {
-            crossing += (across(ambient, along) / station.speed.max(1e-6) - crossing) / (n + 1) as f32;
+            crossing += (across(ambient, along) / fastest - crossing) / (n + 1) as f32;
         }
         let bent = round_jet::crossed(x, crossing);
         *station = Station { place, along, free, ambient, left: left * bent, ..*station };
@@ -182,4 +184,29 @@ fn cross(a: [f32; 3], b: [f32; 3]) -> [f32; 3] {
 
 fn add(a: [f32; 3], b: [f32; 3]) -> [f32; 3] {
     std::array::from_fn(|d| a[d] + b[d])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::flow::{Grid, JetRate, NearField, Physics, Ports, Rates};
+
+    /// A jet of 25 mm at 1 m/s across which water goes at 50 mm/s, shut off a moment ago: ten bores away it is still as fast as it was,
+    /// 0.6 U0 less the 3 % that such a stream takes.
+    #[test]
+    fn a_stream_across_does_not_end_a_jet_that_is_shut_off() {
+        let grid = Grid { n: [40, 16, 16], h: 0.025 };
+        let jet = Jet { at: [0.0, 0.2, 0.2], direction: [1.0, 0.0, 0.0], bore: 0.025 };
+        let mut flow = Flow::new(grid, &|_| 1.0, Ports { jets: vec![jet], sinks: vec![] }, Physics::tank(1e-6, 1));
+        flow.set_velocity(&|_| [1.0, 0.05, 0.0]);
+        let mut near = NearField::new(&flow);
+        let area = std::f32::consts::FRAC_PI_4 * 0.025f32.powi(2);
+        let on = Rates { jets: vec![JetRate { flow: area, momentum: area }], sinks: vec![] };
+        near.pass(&flow, &on, 1e4);
+        near.pass(&flow, &Rates::shut(flow.ports()), 1e-3);
+        near.trace(&flow);
+        let place = near.axes[0][10].place;
+        let speed = near.at(&flow, place).map_or(0.0, |(u, _)| u[0]);
+        assert!((0.5..0.65).contains(&speed), "{speed}");
+    }
 }
