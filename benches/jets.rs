@@ -8,7 +8,7 @@ mod jet_rig;
 
 use chart::{Chart, Curve};
 use jet_rig::{H, Means, Mouth, Rig, Scene, Section, WALL, mouth, norm, open_box};
-use slackwater::flow::{JetClosure, Side};
+use slackwater::flow::Side;
 use std::{
     path::Path,
     sync::{
@@ -361,7 +361,6 @@ fn switching() {
         let front = |speed: &dyn Fn(f32) -> f32| (6..120).map(|n| 0.5 * n as f32).filter(|x| speed(*x) > 3.0 / x).fold(0.0, f32::max);
         println!("    t = {t} h/U0: wanted {:.1}  computed {:.1}  told {:.1}", (8.0 * t).sqrt(), front(&speed), front(&told));
     }
-    fine_front();
     let cycle = |courant: &f32| {
         let mut scene = open_box([64, 40, 40], vec![m]);
         scene.courant = *courant;
@@ -387,22 +386,5 @@ fn switching() {
     println!("mean speed on the axis of a jet that is on and off for 40 h/U0 each, x/h = 10 15 20 25 30");
     for (courant, means) in courants.iter().zip(all(&courants, cycle)) {
         println!("    Courant {courant}: {means:.4?}");
-    }
-}
-
-/// The same front with the jet resolved: eight cells across the bore, no jet closure, the same times and places in bores.
-fn fine_front() {
-    const FINE: f32 = 8.0;
-    let m = mouth([0.0, 80.0, 80.0], [1.0, 0.0, 0.0], FINE);
-    let mut scene = open_box([320, 160, 160], vec![m]);
-    scene.closure = JetClosure::None;
-    let mut rig = Rig::new(&scene);
-    for t in [25.0f32, 50.0, 100.0, 200.0] {
-        rig.run(FINE * t - rig.flow.time() as f32 / H);
-        let speed = |x: f32| rig.flow.sample([x * FINE * H, 80.0 * H, 80.0 * H]).map_or(0.0, |u| u[0]);
-        // A jet that is resolved flaps: the mean over a bore and a half is compared with the law.
-        let mean = |x: f32| (0..7).map(|n| speed(x + 0.25 * (n as f32 - 3.0))).sum::<f32>() / 7.0;
-        let front = (24..152).map(|n| 0.25 * n as f32).filter(|x| mean(*x) > 3.0 / x).fold(0.0, f32::max);
-        println!("    t = {t} D/U0, eight cells a bore: front at {front:.1} D");
     }
 }
