@@ -11,13 +11,13 @@ use super::{
     advect::{Plane, Transport},
     field::{lanes, lanes_from, lanes_mut, max},
     grid::{LANES, Lattice},
+    mixing::KARMAN,
     physics::{Physics, Side},
     solids::{Solids, periodic},
 };
 use multiversion::multiversion;
 use serde::{Deserialize, Serialize};
 
-const KARMAN: f32 = 0.41;
 /// Distance from a rough wall below which the log law isn't used, in units of k_s: 30 y/k_s ≥ 10.
 const LEAST_ROUGH: f32 = 10.0;
 

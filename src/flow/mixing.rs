@@ -5,11 +5,7 @@
 //! little momentum to a wall, and its drag comes out too small whatever the wall law says. The water of a jet has a length of its own
 //! (`eddy`).
 
-use super::{
-    grid::Grid,
-    physics::{Physics, Side},
-    ports::Jet,
-};
+use super::{grid::Grid, physics::Physics, ports::Jet};
 
 /// Von Kármán's constant: an eddy is as large as this share of its distance from a wall (Prandtl).
 pub(super) const KARMAN: f32 = 0.41;
@@ -37,7 +33,7 @@ fn is_at_mouth(grid: &Grid, jet: &Jet, cell: [usize; 3]) -> bool {
 
 /// Distance of a cell's centre from the nearest wall of the box, in cells.
 fn from_wall(grid: &Grid, physics: &Physics, cell: [usize; 3]) -> f32 {
-    let walls = (0..6).filter(|side| matches!(physics.sides[*side], Side::Wall { .. } | Side::Sliding { .. }));
+    let walls = (0..6).filter(|side| physics.sides[*side].is_wall());
     let distance = |side: usize| {
         let low = cell[side / 2] as f32 + 0.5;
         if side.is_multiple_of(2) { low } else { grid.n[side / 2] as f32 - low }

@@ -23,6 +23,13 @@ pub enum Side {
     },
 }
 
+impl Side {
+    /// Does water rub against it?
+    pub(super) fn is_wall(self) -> bool {
+        matches!(self, Self::Wall { .. } | Self::Sliding { .. })
+    }
+}
+
 /// Which model carries the turbulence of jets that the grid can't hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub enum JetClosure {

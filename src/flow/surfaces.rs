@@ -2,7 +2,7 @@
 
 use super::{
     grid::Grid,
-    physics::{Physics, Side},
+    physics::Physics,
     solids::{Solids, periodic},
 };
 
@@ -23,7 +23,7 @@ pub(super) fn distances(grid: &Grid, physics: &Physics, solids: &Solids) -> Vec<
         (1, nx, (0..nx * nz).map(|line| line / nx * nx * ny + line % nx).collect()),
         (2, nx * ny, (0..nx * ny).collect()),
     ] {
-        let is_wall = |side: usize| !periodic(physics, axis) && matches!(physics.sides[side], Side::Wall { .. } | Side::Sliding { .. });
+        let is_wall = |side: usize| !periodic(physics, axis) && physics.sides[side].is_wall();
         let ends = [is_wall(2 * axis), is_wall(2 * axis + 1)];
         let mut line = vec![0.0; grid.n[axis]];
         for start in starts {
