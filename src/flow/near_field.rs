@@ -10,7 +10,7 @@ use super::{
     gust::Gust,
     overlay, round_jet,
     solids::NO_REGION,
-    touch::{Felt, Touch},
+    touch::{Felt, Touch, abreast},
 };
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -83,7 +83,8 @@ impl NearField {
         let mut touch = Touch::default();
         for (stations, jet) in self.axes.iter().zip(&flow.ports.jets) {
             let reach = |station| axis::reach(jet, flow.grid.h, station);
-            if let Some(felt) = Felt::at(jet, stations, flow.grid.h, place, &reach) {
+            let near = abreast(stations, flow.grid.h, place);
+            if let Some(felt) = Felt::at(jet, (stations, near), flow.grid.h, place, &reach) {
                 touch.join(&felt.at_a_point());
             }
         }

@@ -5,20 +5,24 @@ use super::{
     axis::{self, LENGTH, Station},
     grid::Grid,
     gust::Gust,
-    jets::dot,
-    touch::{Felt, Touch, Waiting},
+    touch::{Felt, Touch, Waiting, abreast},
 };
 use multiversion::multiversion;
 use rayon::prelude::*;
 use std::ops::Range;
 
-/// A jet with the cells that it may touch.
+/// A jet with the places that it may touch.
 struct Laid<'a> {
     jet: &'a Jet,
     stations: &'a [Station],
-    cone: Cone,
     reach: [(f32, f32); LENGTH],
-    cells: [Range<usize>; 3],
+    balls: Vec<Ball>,
+}
+
+/// Holds all that a jet may touch abreast of one of its stations.
+struct Ball {
+    centre: [f32; 3],
+    radius: f32,
 }
 
 /// Lays the jets with these axes over the velocity at cells (m/s) and over their gusts.
@@ -38,8 +42,28 @@ pub(super) fn lay(flow: &Flow, axes: &[[Station; LENGTH]], velocity: &mut [[f32;
 
 /// `None` when the jet is nowhere.
 fn laid<'a>(flow: &Flow, stations: &'a [Station; LENGTH], jet: &'a Jet) -> Option<Laid<'a>> {
-    let reach = std::array::from_fn(|station| axis::reach(jet, flow.grid.h, station));
-    Cone::round(flow.grid.h, jet, stations).map(|cone| Laid { jet, stations, cone, reach, cells: box_round(&flow.grid, jet, stations) })
+    let h = flow.grid.h;
+    let reach: [(f32, f32); LENGTH] = std::array::from_fn(|station| axis::reach(jet, h, station));
+    let there = stations.iter().zip(&reach).filter(|(station, _)| station.free > 0.0 && station.speed > 0.0);
+    let balls: Vec<Ball> = there.map(|(station, reach)| Ball { centre: station.place, radius: reach.1 + h }).collect();
+    (!balls.is_empty()).then_some(Laid { jet, stations, reach, balls })
+}
+
+impl Laid<'_> {
+    /// Cells of a row that the jet may touch.
+    #[inline(always)]
+    fn cells(&self, grid: &Grid, (j, k): (usize, usize)) -> Range<usize> {
+        let [_, y, z] = grid.centre([0, j, k]);
+        let (mut low, mut high) = (f32::MAX, f32::MIN);
+        for ball in &self.balls {
+            let half = ball.radius * ball.radius - (y - ball.centre[1]).powi(2) - (z - ball.centre[2]).powi(2);
+            if half > 0.0 {
+                (low, high) = (low.min(ball.centre[0] - half.sqrt()), high.max(ball.centre[0] + half.sqrt()));
+            }
+        }
+        let bound = |x: f32| (x / grid.h).clamp(0.0, grid.n[0] as f32) as usize;
+        if low < high { bound(low)..(bound(high) + 1).min(grid.n[0]) } else { 0..0 }
+    }
 }
 
 /// One row of cells. All `touches` are 0 before and after, and none wait.
@@ -54,13 +78,12 @@ fn lay_row<'a>(
 ) {
     let (grid, water) = (&flow.grid, &flow.solids.water[flow.grid.index([0, j, k])..]);
     let (mut first, mut end) = (usize::MAX, 0);
-    for laid in jets.iter().filter(|laid| laid.cells[1].contains(&j) && laid.cells[2].contains(&k)) {
-        for i in laid.cells[0].clone() {
-            let centre = grid.centre([i, j, k]);
-            if !laid.cone.may_hold(centre) || water[i] <= 0.0 {
-                continue;
-            }
-            if let Some(felt) = Felt::at(laid.jet, laid.stations, grid.h, centre, &|station| laid.reach[station]) {
+    for laid in jets {
+        let cells = laid.cells(grid, (j, k));
+        let mut near = abreast(laid.stations, grid.h, grid.centre([cells.start, j, k]));
+        for i in cells.filter(|i| water[*i] > 0.0) {
+            if let Some(felt) = Felt::at(laid.jet, (laid.stations, near), grid.h, grid.centre([i, j, k]), &|station| laid.reach[station]) {
+                near = felt.number;
                 waiting.push(i, felt, touches);
                 (first, end) = (first.min(i), end.max(i + 1));
             }
@@ -75,73 +98,15 @@ fn lay_row<'a>(
     }
 }
 
-/// Cells along x, y, z of the box round all stations of a jet that take part.
-fn box_round(grid: &Grid, jet: &Jet, stations: &[Station]) -> [Range<usize>; 3] {
-    let (mut low, mut high) = ([f32::MAX; 3], [f32::MIN; 3]);
-    for (n, station) in stations.iter().enumerate().filter(|(_, s)| s.free > 0.0 && s.speed > 0.0) {
-        let reach = axis::reach(jet, grid.h, n).1;
-        for d in 0..3 {
-            // Across an axis the reach is less than along it.
-            let wide = reach * (1.0 - station.along[d] * station.along[d]).max(0.0).sqrt() + grid.h;
-            low[d] = low[d].min(station.place[d] - wide);
-            high[d] = high[d].max(station.place[d] + wide);
-        }
-    }
-    let n = grid.n;
-    let range = |d: usize| {
-        let bound = |x: f32| (x / grid.h).clamp(0.0, n[d] as f32) as usize;
-        if low[d] < high[d] { bound(low[d])..(bound(high[d]) + 1).min(n[d]) } else { 0..0 }
-    };
-    [range(0), range(1), range(2)]
-}
-
-/// A straight cone that holds all that a jet may touch: most cells of the box round it don't lie in it, and are told so cheaply.
-struct Cone {
-    tip: [f32; 3],
-    along: [f32; 3],
-    /// Radius at the tip and its growth per length, twice the bend of the axis included.
-    radius: f32,
-    growth: f32,
-    h: f32,
-}
-
-impl Cone {
-    /// `None` when the jet is nowhere.
-    fn round(h: f32, jet: &Jet, stations: &[Station]) -> Option<Self> {
-        let last = stations.iter().rposition(|station| station.free > 0.0 && station.speed > 0.0)?;
-        let between = |n: usize| -> [f32; 3] { std::array::from_fn(|d| stations[n].place[d] - stations[0].place[d]) };
-        let end = between(last);
-        let length = dot(end, end).sqrt();
-        let along = if length > 0.0 { end.map(|c| c / length) } else { stations[0].along };
-        let off = |n: usize| {
-            let from = between(n);
-            (dot(from, from) - dot(from, along).powi(2)).max(0.0).sqrt()
-        };
-        let bend = (0..=last).map(off).fold(0.0, f32::max);
-        let (first, widest) = (axis::reach(jet, h, 0).1, axis::reach(jet, h, last).1);
-        let growth = if length > 0.0 { (widest - first) / length } else { 0.0 };
-        // Reach grows slower near the mouth than farther on: a straight line between both ends lies over it.
-        Some(Self { tip: stations[0].place, along, radius: first + 2.0 * bend + h, growth, h })
-    }
-
-    #[inline(always)]
-    fn may_hold(&self, place: [f32; 3]) -> bool {
-        let from: [f32; 3] = std::array::from_fn(|d| place[d] - self.tip[d]);
-        let ahead = dot(from, self.along);
-        let radius = self.radius + self.growth * (ahead + self.h).max(0.0);
-        ahead > -2.0 * self.h - self.radius && dot(from, from) - ahead * ahead <= radius * radius
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::flow::{JetRate, Physics, Ports, Scratch, Sink, step};
     use crate::flow::{NearField, Rates};
 
-    /// A jet across a stream of another: no cell that it touches lies outside its cone.
+    /// A jet across a stream of another: no cell that it touches lies outside its cells.
     #[test]
-    fn a_cone_holds_all_that_a_bent_jet_touches() {
+    fn the_cells_of_a_bent_jet_hold_all_that_it_touches() {
         let grid = Grid { n: [40, 30, 20], h: 0.025 };
         let jets = vec![
             Jet { at: [0.3, 0.0, 0.25], direction: [0.4, 1.0, -0.2], bore: 0.025 },
@@ -159,12 +124,12 @@ mod tests {
         near.trace(&flow);
         let mut touched = [0, 0];
         for (index, (stations, jet)) in near.axes.iter().zip(&flow.ports.jets).enumerate() {
-            let cone = Cone::round(grid.h, jet, stations).unwrap();
+            let laid = laid(&flow, stations, jet).unwrap();
             for cell in flow.lattice.cells() {
-                let reach = |station| axis::reach(jet, grid.h, station);
-                let felt = Felt::at(jet, stations, grid.h, grid.centre(cell), &reach);
+                let near = abreast(stations, grid.h, grid.centre(cell));
+                let felt = Felt::at(jet, (stations, near), grid.h, grid.centre(cell), &|station| laid.reach[station]);
                 touched[index] += usize::from(felt.is_some());
-                assert!(felt.is_none() || cone.may_hold(grid.centre(cell)), "{cell:?} of jet {index}");
+                assert!(felt.is_none() || laid.cells(&grid, (cell[1], cell[2])).contains(&cell[0]), "{cell:?} of jet {index}");
             }
         }
         assert!(touched.iter().all(|cells| *cells > 100), "{touched:?}");

@@ -48,26 +48,34 @@ struct Spot {
     left: f32,
 }
 
-/// The stretch of the axis that a place is abreast of; `None` behind the mouth and beyond the end.
+/// Station abreast of a place if the axis were straight.
 #[inline(always)]
-fn spot(stations: &[Station], h: f32, place: [f32; 3]) -> Option<Spot> {
+pub(super) fn abreast(stations: &[Station], h: f32, place: [f32; 3]) -> usize {
+    let ahead = (0..3).map(|d| (place[d] - stations[0].place[d]) * stations[0].along[d]).sum::<f32>();
+    ((ahead / h + 0.5).max(0.0) as usize).min(stations.len() - 1)
+}
+
+/// The stretch of the axis that a place is abreast of, looked for from a station `near` it; `None` behind the mouth and beyond the end.
+#[inline(always)]
+fn spot(stations: &[Station], h: f32, place: [f32; 3], near: usize) -> Option<Spot> {
     let from = |n: usize| -> [f32; 3] { std::array::from_fn(|d| place[d] - stations[n].place[d]) };
     let ahead = |n: usize| dot(from(n), stations[n].along);
-    let mut n = ((ahead(0) / h + 0.5).max(0.0) as usize).min(stations.len() - 1);
-    // On a bent axis the first guess is off; each look moves to the neighbour that the place lies towards.
-    for _ in 0..stations.len() {
+    let mut n = near;
+    // Each look moves to the neighbour that the place lies towards; outside a bend, two may send it to each other.
+    let forward = ahead(n) > 0.5 * h;
+    loop {
         let a = ahead(n);
-        let better = if a > 0.5 * h {
+        let next = if forward && a > 0.5 * h {
             n + 1
-        } else if a < -0.5 * h {
+        } else if !forward && a < -0.5 * h {
             n.wrapping_sub(1)
         } else {
-            n
+            break;
         };
-        if better >= stations.len() || better == n {
+        if next >= stations.len() {
             break;
         }
-        n = better;
+        n = next;
     }
     let a = ahead(n);
     let along = n as f32 * h + a;
@@ -86,6 +94,8 @@ fn spot(stations: &[Station], h: f32, place: [f32; 3]) -> Option<Spot> {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Felt<'a> {
     station: &'a Station,
+    /// Its number.
+    pub number: usize,
     /// From the station to the place, m.
     from: [f32; 3],
     h: f32,
@@ -101,10 +111,16 @@ pub(super) struct Felt<'a> {
 }
 
 impl<'a> Felt<'a> {
-    /// `None` where the jet isn't felt. `reach` as in [`axis::reach`](super::axis::reach), by station.
+    /// `None` where the jet isn't felt. `reach` as in [`axis::reach`](super::axis::reach), by station; `near` is a station near the place.
     #[inline(always)]
-    pub fn at(jet: &Jet, stations: &'a [Station], h: f32, place: [f32; 3], reach: &impl Fn(usize) -> (f32, f32)) -> Option<Self> {
-        let spot = spot(stations, h, place)?;
+    pub fn at(
+        jet: &Jet,
+        (stations, near): (&'a [Station], usize),
+        h: f32,
+        place: [f32; 3],
+        reach: &impl Fn(usize) -> (f32, f32),
+    ) -> Option<Self> {
+        let spot = spot(stations, h, place, near)?;
         let (inner, outer) = reach(spot.station);
         if spot.off >= outer {
             return None;
@@ -119,6 +135,7 @@ impl<'a> Felt<'a> {
         let (x, per_bore) = (spot.along / jet.bore, 1.0 / jet.bore);
         Some(Self {
             station,
+            number: spot.station,
             from: std::array::from_fn(|d| place[d] - station.place[d]),
             h,
             per_bore,
