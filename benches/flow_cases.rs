@@ -14,7 +14,7 @@ use std::path::Path;
 /// A case by name.
 type Case = (&'static str, fn() -> Outcome);
 
-const CASES: [Case; 23] = [
+const CASES: [Case; 25] = [
     ("flat cavity 32", || cavity::flat(32, 60.0)),
     ("flat cavity 48", || cavity::flat(48, 60.0)),
     ("flat cavity 64", || cavity::flat(64, 60.0)),
@@ -30,6 +30,7 @@ const CASES: [Case; 23] = [
     ("laminar step", || step::laminar_step(16, 100.0, 120.0)),
     ("turbulent step", || step::turbulent_step(8, 200.0)),
     ("cube on the floor", || step::cube(8, 160.0)),
+    ("cube of 16 cells", || step::cube(16, 100.0)),
     ("sink of one cell", || intake::narrow(96, 1.0, &[4.0, 5.0, 6.0, 8.0, 12.0])),
     ("sink of two cells", || intake::narrow(96, 2.0, &[4.0, 5.0, 6.0, 8.0, 12.0])),
     ("wide sink", || intake::wide(128)),
@@ -37,7 +38,8 @@ const CASES: [Case; 23] = [
     ("skimming", || intake::skimming(96, &[4.0, 5.0, 6.0, 8.0, 12.0])),
     ("energy of a duct", || energy::duct(32)),
     ("energy of vortices", || energy::vortices(64)),
-    ("bodies", bodies),
+    ("bodies of 8 cells", || bodies(1)),
+    ("bodies of 16 cells", || bodies(2)),
 ];
 
 fn main() {
@@ -60,13 +62,13 @@ fn print(row: &Row) {
     println!("  {verdict} {}: wanted {:.4} ± {:.4}, got {:.4} ({})", row.case, row.wanted, row.tolerance, row.got, row.source);
 }
 
-/// Each body's drag beside the mean of those of its shape, which no placement or turn may leave by more than a tenth.
-fn bodies() -> Outcome {
-    let drags = body::LIES.map(|lie| (lie, body::drag(&lie)));
+/// With cells so many times finer than eight to a body's width: each body's drag beside the mean of those of its shape, which no placement or turn may leave by more than a tenth.
+fn bodies(finer: usize) -> Outcome {
+    let drags = body::LIES.map(|lie| (lie, body::drag(&lie, finer)));
     let rows = drags.map(|(lie, drag)| {
         let same: Vec<f64> = drags.iter().filter(|other| other.0.shape == lie.shape).map(|other| other.1.coefficient).collect();
         let wanted = same.iter().sum::<f64>() / same.len() as f64;
-        let case = format!("{}, drag coefficient (speed behind it {:+.2})", lie.name, drag.wake);
+        let case = format!("{}, {} cells wide, drag coefficient (speed behind it {:+.2})", lie.name, 8 * finer, drag.wake);
         Row { case, source: "mean of all its lies", wanted, tolerance: 0.1 * wanted, got: drag.coefficient }
     });
     Outcome { rows: rows.to_vec(), plots: vec![] }

@@ -2,6 +2,7 @@
 
 use super::{
     Grid, Physics,
+    corners::Corners,
     narrow::{self, Narrow},
     solids::distances,
 };
@@ -14,6 +15,8 @@ pub struct Ground {
     pub(super) distance: Vec<f32>,
     /// Solids and gaps narrower than two cells.
     pub(super) narrow: [Narrow; 2],
+    /// Steps of slopes.
+    pub(super) corners: Corners,
 }
 
 impl Ground {
@@ -21,7 +24,8 @@ impl Ground {
     pub fn new(grid: Grid, physics: &Physics, signed_distance: &(dyn Fn([f32; 3]) -> f32 + Sync)) -> Self {
         let distance = distances(&grid, signed_distance);
         let narrow = narrow::survey(&grid, physics, &distance, signed_distance);
-        Self { grid, distance, narrow }
+        let corners = Corners::new(&grid, &distance);
+        Self { grid, distance, narrow, corners }
     }
 
     /// The cells.

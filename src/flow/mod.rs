@@ -33,6 +33,7 @@ pub mod method {}
 mod advect;
 mod axis;
 mod clock;
+mod corners;
 mod drag;
 mod eddy;
 mod ends;
@@ -83,6 +84,7 @@ pub use recorder::{Recorder, Stream};
 pub use report::{Note, StepReport};
 pub use scratch::Scratch;
 
+use corners::Corners;
 use drag::Drag;
 use field::Faces;
 use friction::Walls;
@@ -104,6 +106,7 @@ pub struct Flow {
     lattice: Lattice,
     solids: Solids,
     walls: Walls,
+    corners: Corners,
     drag: Drag,
     sources: Sources,
     // What moves.

@@ -91,7 +91,7 @@ impl Flow {
     /// Velocity at the end of the step but for the pressure, jet marks, and rates for the next step. True when speeds were held at the limit.
     pub(super) fn sweep(&mut self, scratch: &mut Scratch, dt: f32) -> bool {
         let (limit, weights) = (self.speed_limit(), timestep::weights(&self.history, dt));
-        let Self { grid, lattice, physics, velocity, tags, walls, solids, pressure, rate, .. } = self;
+        let Self { grid, lattice, physics, velocity, tags, walls, corners, solids, pressure, rate, .. } = self;
         let (lattice, h, velocity, tags) = (*lattice, grid.h, &*velocity, &*tags);
         let marked = physics.jet_closure != super::JetClosure::None && tags.any();
         let (length_squared, longest) = (&scratch.length_squared, &scratch.longest);
@@ -99,6 +99,7 @@ impl Flow {
             eddies: Eddies { lattice, h, dt, physics, velocity, length_squared, tags, longest, marked },
             transport: Transport { lattice, inverse_h: 1.0 / h, velocity },
             walls,
+            corners,
             prediction: Prediction {
                 lattice,
                 dt,

@@ -42,6 +42,7 @@ impl Flow {
             lattice,
             solids,
             walls,
+            corners: ground.corners.clone(),
             drag: Drag::default(),
             sources,
             time: 0.0,

@@ -7,6 +7,7 @@
 use super::{
     advect::{self, Transport},
     clock::{Clock, Operator},
+    corners::{self, Corners},
     eddy::Eddies,
     field::{Faces, inner_mut, planes_per_slab},
     friction::{self, Walls},
@@ -21,6 +22,7 @@ pub(super) struct Sweep<'a> {
     pub eddies: Eddies<'a>,
     pub transport: Transport<'a>,
     pub walls: &'a Walls,
+    pub corners: &'a Corners,
     pub prediction: Prediction<'a>,
     pub carrier: Carrier<'a>,
     /// Is any water marked?
@@ -143,6 +145,7 @@ fn sweep_slab(sweep: &Sweep, (first, end): (usize, usize), bench: &mut Bench, mu
         }
         let done = k - 1;
         friction::drag(sweep.walls, &sweep.transport, done, below);
+        corners::pass(sweep.corners, &sweep.transport, done, below);
         bench.clock.lap(Operator::Friction);
         let range = (done - first) * plane_size..(done - first + 1) * plane_size;
         let mut velocity = slab.velocity.each_mut().map(|array| &mut array[range.clone()]);

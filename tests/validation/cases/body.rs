@@ -6,7 +6,7 @@
 use super::{Run, turbulent};
 use slackwater::flow::{Grid, Side};
 
-/// A body, the way the water goes past it, and how they lie to the grid (h = 1, width 8).
+/// A body, the way the water goes past it, and how they lie to the grid (width 8 cells).
 #[derive(Debug, Clone, Copy)]
 pub struct Lie {
     pub name: &'static str,
@@ -49,10 +49,11 @@ pub const LIES: [Lie; 10] = [
     Lie { name: "cube, turned by 45 and 35 deg", shape: Shape::Cube, offset: [0.25, 0.4, 0.1], yaw: 45.0, pitch: 35.26 },
 ];
 
-pub fn drag(lie: &Lie) -> Drag {
-    let n = 40;
-    let grid = Grid { n: [n; 3], h: H };
-    let middle: [f32; 3] = std::array::from_fn(|d| (0.5 * n as f32 + lie.offset[d]) * H);
+/// With cells so many times finer.
+pub fn drag(lie: &Lie, finer: usize) -> Drag {
+    let (n, h) = (40 * finer, H / finer as f32);
+    let grid = Grid { n: [n; 3], h };
+    let middle: [f32; 3] = std::array::from_fn(|d| (0.5 * n as f32 + lie.offset[d]) * h);
     let axes = axes(lie);
     let half = 0.5 * WIDTH * H;
     let shape = lie.shape;
@@ -72,7 +73,7 @@ pub fn drag(lie: &Lie) -> Drag {
     run.until(way(5.0));
     let lost = before - momentum(&run, along);
     let area = if shape == Shape::Ball { std::f64::consts::FRAC_PI_4 } else { 1.0 } * f64::from(WIDTH * H).powi(2);
-    let speed = 0.5 * (before + momentum(&run, along)) / (n as f64 * f64::from(H)).powi(3);
+    let speed = 0.5 * (before + momentum(&run, along)) / (n as f64 * f64::from(h)).powi(3);
     let coefficient = lost / way(3.0) / (0.5 * speed * speed * area);
     let behind = std::array::from_fn(|d| middle[d] + 1.5 * WIDTH * H * along[d]);
     let wake = run.flow.sample(behind).unwrap();
@@ -86,6 +87,6 @@ fn axes(lie: &Lie) -> [[f32; 3]; 3] {
 }
 
 fn momentum(run: &Run, along: [f32; 3]) -> f64 {
-    let volume = f64::from(H).powi(3);
+    let volume = f64::from(run.flow.grid().h).powi(3);
     run.at_cells().iter().map(|u| (0..3).map(|d| f64::from(u[d] * along[d])).sum::<f64>()).sum::<f64>() * volume
 }
