@@ -166,8 +166,8 @@ fn a_canopy_takes_a_jets_momentum() {
     }
 }
 
-/// Along a smooth wall the same code with the jet resolved finds 1.18 of the free jet's law at 15 and 20 bores (`benches/jet_twins.rs`);
-/// within 15 % of that. With a mixing length that knew no wall it was a fifth too slow.
+/// Along a smooth wall the same code with the jet resolved finds 1.18 to 1.31 of the free jet's law at 15 and 20 bores, in two runs
+/// (`benches/jet_twins.rs`); within 15 % of their mean. With a mixing length that knew no wall it was a fifth too slow.
 #[test]
 fn along_a_wall_a_jet_is_as_fast_as_a_resolved_one() {
     let m = mouth([0.0, 20.0, 2.0], [1.0, 0.0, 0.0], 2.0);
@@ -179,7 +179,7 @@ fn along_a_wall_a_jet_is_as_fast_as_a_resolved_one() {
     for x in [30.0, 40.0] {
         let share = means.fastest_across(&m, x) / law(&m, x);
         println!("{x} h along a wall: {share:.2} of the free jet's law");
-        assert!((share / 1.18 - 1.0).abs() < 0.15, "{share}");
+        assert!((share / 1.24 - 1.0).abs() < 0.15, "{share}");
     }
 }
 
