@@ -19,7 +19,7 @@
 //! ```
 //!
 //! Order of a step: balance the ports · choose dt · in one sweep through the planes ([`sweep`]): eddy viscosity, rates of change (convection,
-//! stresses, friction), Adams-Bashforth, jet marks · jets and sinks · pressure by multigrid · take its gradient off, look at the
+//! stresses, friction, corners of slopes), Adams-Bashforth, jet marks · jets and sinks · pressure by multigrid · take its gradient off, look at the
 //! result, fill in the values outside the box.
 //!
 //! Not modelled: waves and a moving surface; heat and salt; solids finer than a cell (a cell is water or solid);
