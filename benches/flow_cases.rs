@@ -1,6 +1,6 @@
 //! The flow solver against published flows, in full: prints wanted and got for every row, and writes a plot of each curve with its
 //! published points to `target/flow-cases`. `cargo bench --no-default-features --bench flow_cases -- cavity` runs those whose name
-//! has `cavity` in it; all of them take some ten minutes on one core.
+//! has `cavity` in it; all of them take some twenty minutes on one core.
 
 #[path = "../tests/validation/cases/mod.rs"]
 #[allow(clippy::unwrap_used, reason = "shared with the tests, where it is allowed: a place inside the box has a speed")]
@@ -14,7 +14,7 @@ use std::path::Path;
 /// A case by name.
 type Case = (&'static str, fn() -> Outcome);
 
-const CASES: [Case; 25] = [
+const CASES: [Case; 26] = [
     ("flat cavity 32", || cavity::flat(32, 60.0)),
     ("flat cavity 48", || cavity::flat(48, 60.0)),
     ("flat cavity 64", || cavity::flat(64, 60.0)),
@@ -40,6 +40,7 @@ const CASES: [Case; 25] = [
     ("energy of vortices", || energy::vortices(64)),
     ("bodies of 8 cells", || bodies(1)),
     ("bodies of 16 cells", || bodies(2)),
+    ("bodies of 24 cells", || bodies(3)),
 ];
 
 fn main() {
@@ -62,7 +63,8 @@ fn print(row: &Row) {
     println!("  {verdict} {}: wanted {:.4} ± {:.4}, got {:.4} ({})", row.case, row.wanted, row.tolerance, row.got, row.source);
 }
 
-/// With cells so many times finer than eight to a body's width: each body's drag beside the mean of those of its shape, which no placement or turn may leave by more than a tenth.
+/// Each body's drag beside the mean of those of its shape, which no placement or turn may leave by more than a tenth; with cells so many times
+/// finer than eight to a body's width.
 fn bodies(finer: usize) -> Outcome {
     let drags = body::LIES.map(|lie| (lie, body::drag(&lie, finer)));
     let rows = drags.map(|(lie, drag)| {

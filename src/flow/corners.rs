@@ -159,7 +159,7 @@ mod tests {
             out(p).into_iter().fold(f32::MIN, f32::max).min(0.0) + out(p).map(|x| x.max(0.0).powi(2)).iter().sum::<f32>().sqrt()
         };
         assert_eq!(count(cube), [600, 0]);
-        // 45 degrees across x and z, 23 steps of 24 cells along y: two faces in each hollow, and two past each of 22 edges.
+        // 45 degrees across x and z: 22 steps, 24 cells long, each with two faces in its hollow and two past its edge.
         let slope = |p: [f32; 3]| (p[2] - p[0] - 0.01) / 2f32.sqrt();
         assert_eq!(count(slope), [2 * 22 * 24, 2 * 22 * 24]);
         // A ball of four cells' radius is all slope.
