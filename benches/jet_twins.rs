@@ -12,11 +12,13 @@ mod jet_rig;
 mod stirred;
 mod twin_field;
 mod twin_rig;
+mod wall_jet;
 
 use jet_rig::{WALL, norm};
 use slackwater::flow::Side;
 use twin_field::Field;
 use twin_rig::{BORE, FINER, Outcome, STRETCHES, Scenery, TIMES, run};
+use wall_jet::{half_widths, outward};
 
 /// A case, and what is compared.
 struct Case {
@@ -135,35 +137,24 @@ fn decay(pair: &Pair) -> Vec<Row> {
 fn beside_a_wall(pair: &Pair) -> Vec<Row> {
     let mut rows = decay(pair);
     for x in [20, 30, 40] {
-        rows.push(pair.row(format!("half-width off the wall {x} h away"), |field| half_widths(field, x)[0]));
-        rows.push(pair.row(format!("half-width along it {x} h away"), |field| half_widths(field, x)[1]));
+        rows.push(pair.row(format!("half-width off the wall {x} h away"), |field| widths_along_floor(field, x)[0]));
+        rows.push(pair.row(format!("half-width along it {x} h away"), |field| widths_along_floor(field, x)[1]));
     }
     rows
 }
 
-fn half_widths(field: &Field, x: usize) -> [f32; 2] {
-    let middle = field.n[1] / 2;
-    let up: Vec<f32> = (0..field.n[2]).map(|k| field.at_plane(x, middle, k)).collect();
-    let highest = (0..up.len()).max_by(|a, b| up[*a].total_cmp(&up[*b])).unwrap_or(0);
-    let aside: Vec<f32> = (middle..field.n[1]).map(|j| field.at_plane(x, j, highest)).collect();
-    let half = |line: &[f32], from: usize| {
-        let at = (from + 1..line.len()).find(|n| line[*n] < 0.5 * up[highest]).unwrap_or(line.len() - 1);
-        at as f32 + 0.5 - (0.5 * up[highest] - line[at]) / (line[at - 1] - line[at])
-    };
-    [half(&up, highest), half(&aside, 0)]
+/// Half-widths of a jet along the floor, at a plane across x.
+fn widths_along_floor(field: &Field, x: usize) -> [f32; 2] {
+    let [_, ny, nz] = field.n;
+    half_widths([ny / 2, nz], |j, k| field.at_plane(x, ny / 2 + j, k))
 }
 
 /// Fastest radial speed over the three cells before the wall, at distances from where the jet strikes.
 fn along_the_struck_wall(pair: &Pair) -> Vec<Row> {
     let radial = |field: &Field, r: f32| {
         let [nx, ny, nz] = field.n;
-        let at = |i: usize, n: usize| {
-            let (sine, cosine) = ((n as f32 + 0.5) * std::f32::consts::TAU / 16.0).sin_cos();
-            let place = [0.5 * ny as f32 + r * cosine, 0.5 * nz as f32 + r * sine];
-            let u = field.at([i, place[0] as usize, place[1] as usize]);
-            (u[1] * cosine + u[2] * sine) / 16.0
-        };
-        (nx - 3..nx).map(|i| (0..16).map(|n| at(i, n)).sum()).fold(0.0, f32::max)
+        let place = |i: usize, y: f32, z: f32| [i, (0.5 * ny as f32 + y) as usize, (0.5 * nz as f32 + z) as usize];
+        (nx - 3..nx).map(|i| outward(r, 0.5, |[y, z]| field.at(place(i, y, z)))).fold(0.0, f32::max)
     };
     let row = |r: f32| Row {
         law: Some(1.03 * BORE / r),

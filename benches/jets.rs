@@ -9,6 +9,7 @@ mod free_jets;
 mod jet_rig;
 mod other_jets;
 mod switched_jet;
+mod wall_jet;
 
 use free_jets::{free_jets, near_fields};
 use other_jets::other_jets;

@@ -2,6 +2,7 @@
 
 use crate::at_once::all;
 use crate::jet_rig::{Means, Mouth, Rig, Scene, WALL, mouth, norm, open_box};
+use crate::wall_jet::{half_widths, outward};
 use slackwater::flow::Side;
 
 /// One measured number against what is wanted.
@@ -88,42 +89,25 @@ fn along_wall() -> Vec<Row> {
     let mut scene = open_box([96, 56, 40], vec![m]);
     scene.sides[4] = WALL;
     let means = means_of(&scene, 900.0);
-    let ([near, far], slope) =
-        ([30.0, 55.0].map(|x| half_widths(&means, x)), |d: usize, near: [f32; 2], far: [f32; 2]| (far[d] - near[d]) / 25.0);
+    let [near, far] = [30.0, 55.0].map(|x| widths_along_floor(&means, x));
+    let slope = |d: usize| (far[d] - near[d]) / 25.0;
     let mut rows = decay(&means, &m, 1.2);
-    rows.push(row("growth of its half-width off the wall, 30 to 55 h (Launder and Rodi 1983)", 0.048, slope(0, near, far)));
-    rows.push(row("of that along the wall", 0.26, slope(1, near, far)));
+    rows.push(row("growth of its half-width off the wall, 30 to 55 h (Launder and Rodi 1983)", 0.048, slope(0)));
+    rows.push(row("of that along the wall", 0.26, slope(1)));
     rows
 }
 
-/// Where a jet along the floor has half of its fastest speed at x: height over the floor, and distance sideways at the height of the fastest.
-fn half_widths(means: &Means, x: f32) -> [f32; 2] {
+/// Half-widths of a jet along the floor, from mean speeds of five places from x - 1 to x + 1.
+fn widths_along_floor(means: &Means, x: f32) -> [f32; 2] {
     let speed = |y: f32, z: f32| (0..5).map(|n| means.at([x - 1.0 + 0.5 * n as f32, y, z])[0]).sum::<f32>() / 5.0;
-    let up: Vec<f32> = (0..30).map(|k| 0.5 * (speed(27.5, k as f32 + 0.5) + speed(28.5, k as f32 + 0.5))).collect();
-    let highest = (0..30).max_by(|a, b| up[*a].total_cmp(&up[*b])).unwrap_or(0);
-    let aside: Vec<f32> =
-        (0..27).map(|j| 0.5 * (speed(28.5 + j as f32, highest as f32 + 0.5) + speed(27.5 - j as f32, highest as f32 + 0.5))).collect();
-    let half = |line: &[f32], from: usize| {
-        let at = (from + 1..line.len()).find(|n| line[*n] < 0.5 * up[highest]).unwrap_or(line.len() - 1);
-        at as f32 + 0.5 - (0.5 * up[highest] - line[at]) / (line[at - 1] - line[at])
-    };
-    [half(&up, highest), half(&aside, 0)]
+    half_widths([27, 30], |j, k| 0.5 * (speed(28.5 + j as f32, k as f32 + 0.5) + speed(27.5 - j as f32, k as f32 + 0.5)))
 }
 
 /// Fastest radial speed over the height above a wall, at a distance from where a jet along x strikes; the middle of the box lies on its axis.
 fn radial(means: &Means, wall: f32, r: f32) -> f32 {
     let middle = 0.5 * means.n[1] as f32;
-    let mut most = 0.0f32;
-    for back in 0..6 {
-        let mut sum = 0.0;
-        for n in 0..16 {
-            let (sine, cosine) = (n as f32 * std::f32::consts::TAU / 16.0).sin_cos();
-            let u = means.at([wall - back as f32 - 0.5, middle + r * cosine, middle + r * sine]);
-            sum += (u[1] * cosine + u[2] * sine) / 16.0;
-        }
-        most = most.max(sum);
-    }
-    most
+    let at = |back: usize| outward(r, 0.0, |[y, z]| means.at([wall - back as f32 - 0.5, middle + y, middle + z]));
+    (0..6).map(at).fold(0.0, f32::max)
 }
 
 fn striking() -> Vec<Row> {
