@@ -10,12 +10,15 @@ use std::path::Path;
 pub struct Free {
     bore: f32,
     turn: f32,
+    /// Above zero: out of the plane of two axes of the grid.
     pub rise: f32,
 }
 
+/// Distances from the mouth at which its sections are printed, in cells.
 const STATIONS: [f32; 7] = [12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0];
 
 impl Free {
+    /// Its box, and its mouth in that box.
     fn scene(&self) -> (Scene, Mouth) {
         let (turn, rise) = (self.turn.to_radians(), self.rise.to_radians());
         let direction = [turn.cos() * rise.cos(), turn.sin() * rise.cos(), rise.sin()];
@@ -26,6 +29,7 @@ impl Free {
         (open_box([96, wide, wide], vec![m]), m)
     }
 
+    /// Mean sections at all stations.
     fn sections(&self) -> Vec<Section> {
         let (scene, m) = self.scene();
         let mut rig = Rig::new(&scene);
@@ -35,11 +39,13 @@ impl Free {
         STATIONS.map(|x| means.section(&m, x)).to_vec()
     }
 
+    /// What its line of a table begins with.
     fn name(&self) -> String {
         format!("D {:.2} h {:>2}+{:<2} deg", self.bore, self.turn, self.rise)
     }
 }
 
+/// Every bore at every angle.
 fn grid_of_jets() -> Vec<Free> {
     let bores = [2.0 / 3.0, 1.0, 1.5, 2.0, 3.0];
     let angles = [(0.0, 0.0), (15.0, 0.0), (30.0, 0.0), (45.0, 0.0), (30.0, 30.0)];
@@ -93,29 +99,36 @@ fn plot_decay(cases: &[Free], found: &[Vec<Section>]) {
 /// Row 2: what is told near the nozzle, along the straight axis, over the law.
 pub fn near_fields() {
     let cases = grid_of_jets();
-    let told = |case: &Free| {
-        let (scene, m) = case.scene();
-        let mut rig = Rig::new(&scene);
-        rig.run(300.0 / case.bore.max(1.0));
-        let places: Vec<f32> =
-            [6.0, 8.0, 10.0].map(|x| x * case.bore).into_iter().chain([12.5, 15.0, 17.5, 20.0, 22.5, 25.0, 30.0]).collect();
-        let mut sums = vec![0.0f32; places.len()];
-        let samples = 40;
-        for _ in 0..samples {
-            for _ in 0..8 {
-                rig.step();
-            }
-            rig.near.trace(&rig.flow);
-            for (x, sum) in places.iter().zip(&mut sums) {
-                let place = std::array::from_fn(|d| H * (m.at[d] + x * m.direction[d]));
-                *sum += rig.near.at(&rig.flow, place).map_or(0.0, |(u, _)| norm(u)) / samples as f32;
-            }
-        }
-        let errors = places.iter().zip(sums).map(|(x, u)| format!("{:+.0}", 100.0 * (u / (6.0 * case.bore / x).min(1.0) - 1.0)));
-        errors.collect::<Vec<_>>().join(" ")
-    };
     println!("told near the nozzle, % off the law at x = 6 D, 8 D, 10 D, then 12.5 15 17.5 20 22.5 25 30 h");
-    for (case, errors) in cases.iter().zip(all(&cases, told)) {
+    for (case, errors) in cases.iter().zip(all(&cases, errors_near)) {
         println!("{} | {errors}", case.name());
     }
+}
+
+/// How far what is told is off the law, in per cent, at places along the straight axis.
+fn errors_near(case: &Free) -> String {
+    let (scene, m) = case.scene();
+    let mut rig = Rig::new(&scene);
+    rig.run(300.0 / case.bore.max(1.0));
+    let places: Vec<f32> = [6.0, 8.0, 10.0].map(|x| x * case.bore).into_iter().chain([12.5, 15.0, 17.5, 20.0, 22.5, 25.0, 30.0]).collect();
+    let told = told_along(&mut rig, &m, &places);
+    let errors = places.iter().zip(told).map(|(x, u)| format!("{:+.0}", 100.0 * (u / (6.0 * case.bore / x).min(1.0) - 1.0)));
+    errors.collect::<Vec<_>>().join(" ")
+}
+
+/// Mean over forty samples of the speed told at places along the straight axis of a mouth.
+fn told_along(rig: &mut Rig, m: &Mouth, places: &[f32]) -> Vec<f32> {
+    let mut sums = vec![0.0f32; places.len()];
+    let samples = 40;
+    for _ in 0..samples {
+        for _ in 0..8 {
+            rig.step();
+        }
+        rig.near.trace(&rig.flow);
+        for (x, sum) in places.iter().zip(&mut sums) {
+            let place = std::array::from_fn(|d| H * (m.at[d] + x * m.direction[d]));
+            *sum += rig.near.at(&rig.flow, place).map_or(0.0, |(u, _)| norm(u)) / samples as f32;
+        }
+    }
+    sums
 }

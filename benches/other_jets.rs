@@ -13,10 +13,12 @@ struct Row {
     got: f32,
 }
 
+/// A row of these.
 fn row(what: impl Into<String>, wanted: f32, got: f32) -> Row {
     Row { what: what.into(), wanted, got }
 }
 
+/// Title of a case, and what runs it.
 type Case = (&'static str, fn() -> Vec<Row>);
 
 /// Row 3: jets that are not free, or not straight.
@@ -42,6 +44,7 @@ pub fn other_jets(is_asked: &dyn Fn(&str) -> bool) {
     }
 }
 
+/// Means over a span, in cells per mouth speed, after a run of the same length.
 fn means_of(scene: &Scene, span: f32) -> Means {
     let mut rig = Rig::new(scene);
     rig.run(span);
@@ -54,6 +57,7 @@ fn decay(means: &Means, m: &Mouth, factor: f32) -> Vec<Row> {
     far.map(|x| row(format!("Uc/U0 at {x} h"), factor * 6.0 * m.bore * m.speed / x, means.fastest_across(m, x))).to_vec()
 }
 
+/// Two side by side, that become one.
 fn pair() -> Vec<Row> {
     let at = |y: f32| mouth([0.0, y, 28.0], [1.0, 0.0, 0.0], 1.0);
     let means = means_of(&open_box([96, 56, 56], vec![at(26.0), at(30.0)]), 900.0);
@@ -63,6 +67,7 @@ fn pair() -> Vec<Row> {
     rows
 }
 
+/// A wide slow one and a narrow quick one, too far apart to feel each other.
 fn unlike() -> Vec<Row> {
     let slow = mouth([0.0, 20.0, 20.0], [1.0, 0.0, 0.0], 2.0);
     let quick = mouth([0.0, 60.0, 20.0], [0.966, 0.259, 0.0], 1.0);
@@ -77,6 +82,7 @@ fn unlike() -> Vec<Row> {
     rows
 }
 
+/// A jet close under water's surface, where nothing rubs.
 fn under_surface() -> Vec<Row> {
     let m = mouth([0.0, 28.0, 37.0], [1.0, 0.0, 0.0], 1.0);
     let mut scene = open_box([96, 56, 40], vec![m]);
@@ -84,6 +90,7 @@ fn under_surface() -> Vec<Row> {
     decay(&means_of(&scene, 900.0), &m, 2f32.sqrt())
 }
 
+/// A jet close over a smooth floor.
 fn along_wall() -> Vec<Row> {
     let m = mouth([0.0, 28.0, 2.0], [1.0, 0.0, 0.0], 1.0);
     let mut scene = open_box([96, 56, 40], vec![m]);
@@ -110,6 +117,7 @@ fn radial(means: &Means, wall: f32, r: f32) -> f32 {
     (0..6).map(at).fold(0.0, f32::max)
 }
 
+/// A jet straight at a wall.
 fn striking() -> Vec<Row> {
     // Open behind the mouth, as where it was measured: between two walls the water goes round and slows the jet.
     let m = mouth([16.0, 40.0, 40.0], [1.0, 0.0, 0.0], 1.0);
@@ -120,6 +128,7 @@ fn striking() -> Vec<Row> {
     [6.0f32, 8.0, 12.0, 16.0, 20.0].map(|r| row(format!("Um/U0 at r = {r} h"), 1.03 / r, radial(&means, 40.0, r))).to_vec()
 }
 
+/// Two that meet halfway, beside one that strikes a slip wall there.
 fn opposed() -> Vec<Row> {
     let near = mouth([0.0, 32.0, 32.0], [1.0, 0.0, 0.0], 1.0);
     let far = mouth([48.0, 32.0, 32.0], [-1.0, 0.0, 0.0], 1.0);
@@ -132,6 +141,7 @@ fn opposed() -> Vec<Row> {
     [6.0f32, 8.0, 12.0, 16.0, 20.0].map(|r| row(format!("Um/U0 at r = {r} h"), radial(&one, 24.0, r), radial(&means, 24.0, r))).to_vec()
 }
 
+/// Four small ones side by side, that become one.
 fn fan() -> Vec<Row> {
     let mouths: Vec<Mouth> = [-1.5f32, -0.5, 0.5, 1.5].map(|y| mouth([0.0, 28.0 + 1.2 * y, 28.0], [1.0, 0.0, 0.0], 0.8)).to_vec();
     let middle = mouth([0.0, 28.0, 28.0], [1.0, 0.0, 0.0], 1.6);
@@ -144,6 +154,7 @@ fn eductor() -> Vec<Row> {
     decay(&means_of(&open_box([96, 56, 56], vec![m]), 900.0), &m, 1.0)
 }
 
+/// Momentum without water of its own.
 fn propeller() -> Vec<Row> {
     let m = Mouth { propeller: true, ..mouth([12.0, 28.0, 28.0], [1.0, 0.0, 0.0], 2.0) };
     let mut scene = open_box([96, 56, 56], vec![m]);
