@@ -83,6 +83,7 @@ impl Rig {
 
 /// Million cell-steps per second; `alone` is what one thread did.
 fn speed(h: f32, threads: usize, alone: Option<f64>) -> f64 {
+    let before = resident();
     let mut rig = Rig::new(h);
     let cells = rig.flow.grid().cells();
     let mut settle = 0;
@@ -102,12 +103,13 @@ fn speed(h: f32, threads: usize, alone: Option<f64>) -> f64 {
     let rate = 1e-6 * (cells * steps) as f64 / wall;
     let share = (on_processor() - busy) / wall;
     println!(
-        "{:.1} mm, {cells} cells, {threads} thread(s): {rate:.1} million cell-steps/s (thread on a core {:.0} % of the time), {:.2} s per simulated minute ({:.0} times real time), {:.2} pressure cycles a step, divergence rms up to {worst:.1e} U0/h{}",
+        "{:.1} mm, {cells} cells, {threads} thread(s): {rate:.1} million cell-steps/s (thread on a core {:.0} % of the time), {:.2} s per simulated minute ({:.0} times real time), {:.2} pressure cycles a step, divergence rms up to {worst:.1e} U0/h, {:.0} bytes a cell{}",
         1e3 * h,
         100.0 * share,
         60.0 * wall / (rig.flow.time() - from),
         (rig.flow.time() - from) / wall,
         f64::from(cycles) / f64::from(steps as u32),
+        (resident() - before) / cells as f64,
         alone.map_or(String::new(), |one| format!(", {:.2} of one thread", rate / one)),
     );
     let total: f64 = Operator::ALL.iter().map(|operator| rig.scratch.seconds(*operator)).sum();
@@ -126,6 +128,12 @@ fn speed(h: f32, threads: usize, alone: Option<f64>) -> f64 {
 fn on_processor() -> f64 {
     let text = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap_or_default();
     text.split(' ').next().and_then(|first| first.parse::<f64>().ok()).map_or(0.0, |nanoseconds| 1e-9 * nanoseconds)
+}
+
+/// Bytes of memory in use. 0 where the system doesn't say.
+fn resident() -> f64 {
+    let text = std::fs::read_to_string("/proc/self/statm").unwrap_or_default();
+    text.split(' ').nth(1).and_then(|pages| pages.parse::<f64>().ok()).map_or(0.0, |pages| 4096.0 * pages)
 }
 
 /// What one core's loads and stores of arrays of the solver's size reach: a = b + s c, three streams of 4 bytes (without the line read before a write).

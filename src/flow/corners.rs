@@ -17,51 +17,43 @@ use serde::{Deserialize, Serialize};
 /// 0.25.
 const EDGE: f32 = 0.5;
 
-/// An open face that has a still one beside it, across the axis `across`.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-struct Corner {
-    at: u32,
-    across: u8,
-    /// Is the still face the one above?
-    up: bool,
-}
-
-/// All corners of the solids in a box.
+/// All corners of the solids in a box: open faces that have a still one beside them.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub(super) struct Corners {
-    /// Per axis of the face's velocity, plane after plane.
-    corners: [Vec<Corner>; 3],
-    /// Per axis, where each plane starts, and where the last one ends.
-    plane: [Vec<usize>; 3],
+    /// Indices of the faces of an axis, by the side on which the still face lies (below and above along x, y, z), plane after plane.
+    faces: [[Vec<u32>; 6]; 3],
+    /// Where each plane starts, and where the last one ends.
+    plane: [[Vec<usize>; 6]; 3],
 }
 
 impl Corners {
     /// From the signed distance at every cell's centre (public order). Solids beyond the ends of the box have none.
     pub fn new(grid: &Grid, distance: &[f32]) -> Self {
-        let mut all = Self::default();
-        for axis in 0..3 {
-            for k in 0..grid.n[2] {
-                all.plane[axis].push(all.corners[axis].len());
-                for cell in (0..grid.n[1]).flat_map(|j| (0..grid.n[0]).map(move |i| [i, j, k])) {
-                    all.corners[axis].extend(corners_of((grid, distance), axis, cell));
-                }
+        let (mut all, lattice) = (Self::default(), Lattice::new(grid.n));
+        for k in 0..=grid.n[2] {
+            for (axis, side) in (0..3).flat_map(|axis| (0..6).map(move |side| (axis, side))) {
+                let begun = all.faces[axis][side].len();
+                all.plane[axis][side].push(begun);
             }
-            all.plane[axis].push(all.corners[axis].len());
+            let cells = (0..grid.n[1]).flat_map(|j| (0..grid.n[0]).map(move |i| [i, j, k])).filter(|cell| cell[2] < grid.n[2]);
+            // Farther from a solid all cells round a face are water.
+            for cell in cells.filter(|cell| (0.0..2.0 * grid.h).contains(&distance[grid.index(*cell)])) {
+                all.add((grid, distance), cell, lattice.cell(cell) as u32);
+            }
         }
         all
     }
-}
 
-/// Corners at the low face of a cell across `axis`.
-fn corners_of<'a>((grid, distance): (&'a Grid, &'a [f32]), axis: usize, cell: [usize; 3]) -> impl Iterator<Item = Corner> + 'a {
-    let here = distance[grid.index(cell)];
-    let at = Lattice::new(grid.n).cell(cell) as u32;
-    // Farther away all cells round the face are water.
-    let sides = if here >= 0.0 && here < 2.0 * grid.h { 0..6 } else { 0..0 };
-    sides
-        .map(|side| (side / 2, side % 2 == 1))
-        .filter(move |(across, up)| is_corner((grid, distance), (axis, cell), (*across, *up)).unwrap_or(false))
-        .map(move |(across, up)| Corner { at, across: across as u8, up })
+    /// Corners at the low faces of a cell.
+    fn add(&mut self, solid: (&Grid, &[f32]), cell: [usize; 3], at: u32) {
+        for (axis, sides) in self.faces.iter_mut().enumerate() {
+            for (side, faces) in sides.iter_mut().enumerate() {
+                if is_corner(solid, (axis, cell), (side / 2, side % 2 == 1)).unwrap_or(false) {
+                    faces.push(at);
+                }
+            }
+        }
+    }
 }
 
 /// Is the face beside that one still, and neither level ground nor a real edge? `None` at an end of the box.
@@ -104,35 +96,38 @@ fn bend(grid: &Grid, distance: &[f32], cell: [usize; 3]) -> f32 {
 #[allow(unsafe_code, reason = "the macro picks the widest vector instructions that the processor has")]
 #[multiversion(targets("x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl", "x86_64+avx2"))]
 pub(super) fn pass(all: &Corners, transport: &Transport, k: usize, rate: &mut Plane) {
-    for axis in 0..3 {
-        for corners in all.corners[axis][all.plane[axis][k]..all.plane[axis][k + 1]].chunks(LANES) {
-            for (corner, gain) in corners.iter().zip(gains(transport, axis, corners)) {
-                rate[axis][corner.at as usize % transport.lattice.stride[2]] += gain;
+    let first = transport.lattice.row(0, k) - transport.lattice.row_in_plane(0);
+    for (axis, rate) in rate.iter_mut().enumerate() {
+        for side in 0..6 {
+            let starts = &all.plane[axis][side];
+            for faces in all.faces[axis][side][starts[k]..starts[k + 1]].chunks(LANES) {
+                let gains = gains(transport, axis, side, faces);
+                faces.iter().zip(gains).for_each(|(at, gain)| rate[*at as usize - first] += gain);
             }
         }
     }
 }
 
-/// What a vector full of corners gains, m/s².
+/// What up to a vector full of corners gains, m/s².
 #[inline(always)]
-fn gains(transport: &Transport, axis: usize, corners: &[Corner]) -> [f32; LANES] {
-    let stride = transport.lattice.stride;
-    let u = &transport.velocity[axis];
-    let (mut q, mut speed, mut sign) = ([[0.0f32; LANES]; 4], [0.0f32; LANES], [0.0f32; LANES]);
-    for (n, corner) in corners.iter().enumerate() {
-        let across = usize::from(corner.across);
-        let step = stride[across];
+fn gains(transport: &Transport, axis: usize, side: usize, faces: &[u32]) -> [f32; LANES] {
+    let (across, up) = (side / 2, side % 2 == 1);
+    let (u, carrier, step) = (&transport.velocity[axis], &transport.velocity[across], transport.lattice.stride[across]);
+    // The carrying speed on the edge, or at the cell's centre, is the mean of two faces.
+    let other = if across == axis { step } else { transport.lattice.stride[axis] };
+    let (mut q, mut speed) = ([[0.0f32; LANES]; 4], [0.0f32; LANES]);
+    for (n, at) in faces.iter().enumerate() {
         // The face above the edge.
-        let above = corner.at as usize + if corner.up { step } else { 0 };
-        (0..4).for_each(|i| q[i][n] = u[above + i * step - 2 * step]);
-        let carrier = &transport.velocity[across];
-        speed[n] = 0.5 * if across == axis { u[above] + u[above - step] } else { carrier[above] + carrier[above - stride[axis]] };
-        sign[n] = if corner.up { -transport.inverse_h } else { transport.inverse_h };
+        let above = *at as usize + if up { step } else { 0 };
+        let four = [above - 2 * step, above - step, above, above + step];
+        (0..4).for_each(|i| q[i][n] = u[four[i]]);
+        speed[n] = 0.5 * (carrier[above] + carrier[above - other]);
     }
+    let per_h = if up { -transport.inverse_h } else { transport.inverse_h };
     let mut gain = [0.0; LANES];
     for n in 0..LANES {
         let upwind = carried(speed[n], [q[0][n], q[1][n], q[2][n], q[3][n]]);
-        gain[n] = sign[n] * speed[n] * (0.5 * (q[1][n] + q[2][n]) - upwind);
+        gain[n] = per_h * speed[n] * (0.5 * (q[1][n] + q[2][n]) - upwind);
     }
     gain
 }
@@ -146,9 +141,8 @@ mod tests {
         let grid = Grid { n: [24, 24, 24], h: 0.1 };
         let at: Vec<f32> = (0..grid.cells()).map(|index| distance(grid.centre(grid.cell(index)))).collect();
         let all = Corners::new(&grid, &at);
-        let along = |axis: usize| all.corners[axis].iter().filter(|corner| usize::from(corner.across) == axis).count();
-        let hollow: usize = (0..3).map(along).sum();
-        [hollow, all.corners.iter().map(Vec::len).sum::<usize>() - hollow]
+        let hollow: usize = (0..3).map(|axis| all.faces[axis][2 * axis].len() + all.faces[axis][2 * axis + 1].len()).sum();
+        [hollow, all.faces.iter().flatten().map(Vec::len).sum::<usize>() - hollow]
     }
 
     #[test]
