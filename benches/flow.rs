@@ -100,17 +100,18 @@ fn speed(h: f32, threads: usize, alone: Option<f64>) -> f64 {
         worst = worst.max(report.divergence_rms * h / 1.5);
     }
     let wall = start.elapsed().as_secs_f64();
+    // Right for the first size of a run; later ones are given memory that earlier ones have left.
+    let bytes = (resident() - before) / cells as f64;
     let rate = 1e-6 * (cells * steps) as f64 / wall;
     let share = (on_processor() - busy) / wall;
     println!(
-        "{:.1} mm, {cells} cells, {threads} thread(s): {rate:.1} million cell-steps/s (thread on a core {:.0} % of the time), {:.2} s per simulated minute ({:.0} times real time), {:.2} pressure cycles a step, divergence rms up to {worst:.1e} U0/h, {:.0} bytes a cell{}",
+        "{:.1} mm, {cells} cells, {threads} thread(s): {rate:.1} million cell-steps/s (thread on a core {:.0} % of the time), {:.2} s per simulated minute ({:.0} times real time), {:.2} pressure cycles a step, divergence rms up to {worst:.1e} U0/h{}",
         1e3 * h,
         100.0 * share,
         60.0 * wall / (rig.flow.time() - from),
         (rig.flow.time() - from) / wall,
         f64::from(cycles) / f64::from(steps as u32),
-        (resident() - before) / cells as f64,
-        alone.map_or(String::new(), |one| format!(", {:.2} of one thread", rate / one)),
+        alone.map_or(format!(", {bytes:.0} bytes a cell"), |one| format!(", {:.2} of one thread", rate / one)),
     );
     let total: f64 = Operator::ALL.iter().map(|operator| rig.scratch.seconds(*operator)).sum();
     for operator in Operator::ALL {
