@@ -14,8 +14,9 @@ pub fn all<T: Sync, R: Send>(cases: &[T], run: impl Fn(&T) -> R + Sync) -> Vec<R
         for _ in 0..cores.min(cases.len()) {
             scope.spawn(|| {
                 let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("a thread pool");
-                while let Some(case) = cases.get(next.fetch_add(1, Ordering::Relaxed)) {
-                    let index = (case as *const T as usize - cases.as_ptr() as usize) / size_of::<T>().max(1);
+                loop {
+                    let index = next.fetch_add(1, Ordering::Relaxed);
+                    let Some(case) = cases.get(index) else { break };
                     let result = pool.install(|| run(case));
                     results.lock().expect("no case panics").push((index, result));
                 }

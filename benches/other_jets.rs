@@ -162,7 +162,7 @@ fn propeller() -> Vec<Row> {
     decay(&means_of(&scene, 500.0), &m, 1.0)
 }
 
-/// A jet up from the floor into a stream along x, in a channel that is closed round on itself along x.
+/// A jet up from the floor into a stream along x, in a channel whose ends are open.
 fn cross_flow() -> Vec<Row> {
     let m = mouth([16.0, 32.0, 0.0], [0.0, 0.0, 1.0], 1.0);
     let mut scene = open_box([96, 64, 48], vec![m]);

@@ -7,6 +7,7 @@
 
 use super::{
     advect::{Plane, Transport},
+    by_plane::ByPlane,
     grid::{Grid, LANES, Lattice},
     limiter::carried,
 };
@@ -20,22 +21,17 @@ const EDGE: f32 = 0.5;
 /// All corners of the solids in a box: open faces that have a still one beside them.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub(super) struct Corners {
-    /// Indices of the faces of an axis, by the side on which the still face lies (below and above along x, y, z), plane after plane.
-    faces: [[Vec<u32>; 6]; 3],
-    /// Where each plane starts, and where the last one ends.
-    plane: [[Vec<usize>; 6]; 3],
+    /// Indices of the faces of an axis, by the side on which the still face lies (below and above along x, y, z).
+    faces: [[ByPlane<u32>; 6]; 3],
 }
 
 impl Corners {
     /// From the signed distance at every cell's centre (public order). Solids beyond the ends of the box have none.
     pub fn new(grid: &Grid, distance: &[f32]) -> Self {
         let (mut all, lattice) = (Self::default(), Lattice::new(grid.n));
-        for k in 0..=grid.n[2] {
-            for (axis, side) in (0..3).flat_map(|axis| (0..6).map(move |side| (axis, side))) {
-                let begun = all.faces[axis][side].len();
-                all.plane[axis][side].push(begun);
-            }
-            let cells = (0..grid.n[1]).flat_map(|j| (0..grid.n[0]).map(move |i| [i, j, k])).filter(|cell| cell[2] < grid.n[2]);
+        for k in 0..grid.n[2] {
+            all.faces.iter_mut().flatten().for_each(ByPlane::begin);
+            let cells = (0..grid.n[1]).flat_map(|j| (0..grid.n[0]).map(move |i| [i, j, k]));
             // Farther from a solid all cells round a face are water.
             for cell in cells.filter(|cell| (0.0..2.0 * grid.h).contains(&distance[grid.index(*cell)])) {
                 all.add((grid, distance), cell, lattice.cell(cell) as u32);
@@ -56,23 +52,18 @@ impl Corners {
     }
 }
 
-/// Is the face beside that one still, and neither level ground nor a real edge? `None` at an end of the box.
+/// Is the face beside the low one of a cell across `axis` still: before it in the hollow of a step or at a wall, or past the edge of a step that
+/// is no real edge? `None` at an end of the box.
 fn is_corner((grid, distance): (&Grid, &[f32]), (axis, cell): (usize, [usize; 3]), (across, up): (usize, bool)) -> Option<bool> {
-    let moved = |cell: [usize; 3], axis: usize, up: bool| {
-        let mut next = cell;
-        next[axis] = cell[axis].checked_add_signed(if up { 1 } else { -1 })?;
-        (next[axis] < grid.n[axis]).then_some(next)
-    };
     let is_water = |cell: [usize; 3]| distance[grid.index(cell)] >= 0.0;
-    let low = moved(cell, axis, false)?;
+    let low = grid.beside(cell, axis, false)?;
     if !is_water(low) {
         return None;
     }
     if across == axis {
-        // The hollow before a step, or a wall: the next face along the velocity is closed.
-        return Some(!is_water(moved(if up { cell } else { low }, axis, up)?));
+        return Some(!is_water(grid.beside(if up { cell } else { low }, axis, up)?));
     }
-    let (beyond, beyond_low) = (moved(cell, across, up)?, moved(low, across, up)?);
+    let (beyond, beyond_low) = (grid.beside(cell, across, up)?, grid.beside(low, across, up)?);
     Some(is_water(beyond) != is_water(beyond_low) && sharpest(grid, distance, cell) < EDGE)
 }
 
@@ -99,8 +90,7 @@ pub(super) fn pass(all: &Corners, transport: &Transport, k: usize, rate: &mut Pl
     let first = transport.lattice.row(0, k) - transport.lattice.row_in_plane(0);
     for (axis, rate) in rate.iter_mut().enumerate() {
         for side in 0..6 {
-            let starts = &all.plane[axis][side];
-            for faces in all.faces[axis][side][starts[k]..starts[k + 1]].chunks(LANES) {
+            for faces in all.faces[axis][side].on(k).chunks(LANES) {
                 let gains = gains(transport, axis, side, faces);
                 faces.iter().zip(gains).for_each(|(at, gain)| rate[*at as usize - first] += gain);
             }
@@ -141,8 +131,10 @@ mod tests {
         let grid = Grid { n: [24, 24, 24], h: 0.1 };
         let at: Vec<f32> = (0..grid.cells()).map(|index| distance(grid.centre(grid.cell(index)))).collect();
         let all = Corners::new(&grid, &at);
-        let hollow: usize = (0..3).map(|axis| all.faces[axis][2 * axis].len() + all.faces[axis][2 * axis + 1].len()).sum();
-        [hollow, all.faces.iter().flatten().map(Vec::len).sum::<usize>() - hollow]
+        let faces = |axis: usize, side: usize| (0..24).map(|k| all.faces[axis][side].on(k).len()).sum::<usize>();
+        let hollow = (0..6).map(|side| faces(side / 2, side)).sum();
+        let every: usize = (0..3).flat_map(|axis| (0..6).map(move |side| (axis, side))).map(|(axis, side)| faces(axis, side)).sum();
+        [hollow, every - hollow]
     }
 
     #[test]

@@ -9,6 +9,7 @@
 
 use super::{
     advect::{Plane, Transport},
+    by_plane::ByPlane,
     field::{lanes, lanes_from, lanes_mut, max},
     grid::{LANES, Lattice},
     mixing::KARMAN,
@@ -65,10 +66,8 @@ impl Run {
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub(super) struct Walls {
     surfaces: Vec<Surface>,
-    /// Per axis, plane after plane.
-    runs: [Vec<Run>; 3],
-    /// Per axis, where each plane starts in `runs`.
-    plane: [Vec<usize>; 3],
+    /// Per axis.
+    runs: [ByPlane<Run>; 3],
 }
 
 /// Surface of solids inside the box; the six sides follow.
@@ -84,15 +83,14 @@ impl Walls {
                 _ => Surface { viscous: 0.0, smooth: 0.0, rough: 0.0, velocity: [0.0; 3] },
             });
         }
-        let mut walls = Self { surfaces, runs: Default::default(), plane: Default::default() };
+        let mut walls = Self { surfaces, runs: Default::default() };
         for axis in 0..3 {
             for k in 0..lattice.n[2] {
-                walls.plane[axis].push(walls.runs[axis].len());
+                walls.runs[axis].begin();
                 for place in [(0, false), (0, true), (1, false), (1, true), (2, false), (2, true)].into_iter().filter(|(d, _)| *d != axis) {
                     walls.add_plane((lattice, physics, solids), axis, k, place, water);
                 }
             }
-            walls.plane[axis].push(walls.runs[axis].len());
         }
         walls
     }
@@ -111,8 +109,7 @@ impl Walls {
             else {
                 continue;
             };
-            let begun = self.plane[axis].last().copied().unwrap_or_default();
-            match self.runs[axis][begun..].last_mut().and_then(|run| Some((run.with(face)?, run))) {
+            match self.runs[axis].last_mut().and_then(|run| Some((run.with(face)?, run))) {
                 Some((longer, run)) => *run = longer,
                 None => self.runs[axis].push(face),
             }
@@ -153,7 +150,7 @@ pub(super) fn drag(walls: &Walls, transport: &Transport, k: usize, rate: &mut Pl
     for axis in 0..3 {
         let rate = &mut rate[axis];
         let mut batch = Batch::default();
-        for run in &walls.runs[axis][walls.plane[axis][k]..walls.plane[axis][k + 1]] {
+        for run in walls.runs[axis].on(k) {
             let beside = Beside::new(walls, transport, axis, run);
             let whole = usize::from(run.len) / LANES * LANES;
             for from in (0..whole).step_by(LANES) {

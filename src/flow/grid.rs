@@ -27,6 +27,13 @@ impl Grid {
         [index % self.n[0], index / self.n[0] % self.n[1], index / (self.n[0] * self.n[1])]
     }
 
+    /// The next cell along an axis, up or down; `None` at the end of the box.
+    pub(super) fn beside(&self, cell: [usize; 3], axis: usize, up: bool) -> Option<[usize; 3]> {
+        let mut next = cell;
+        next[axis] = cell[axis].checked_add_signed(if up { 1 } else { -1 })?;
+        (next[axis] < self.n[axis]).then_some(next)
+    }
+
     /// The cell that holds a place (m), or the one nearest to it.
     pub(super) fn cell_at(&self, place: [f32; 3]) -> [usize; 3] {
         std::array::from_fn(|d| ((place[d] / self.h).max(0.0) as usize).min(self.n[d] - 1))

@@ -32,6 +32,7 @@ pub mod method {}
 
 mod advect;
 mod axis;
+mod by_plane;
 mod clock;
 mod corners;
 mod drag;

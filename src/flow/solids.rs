@@ -112,11 +112,11 @@ pub(super) fn periodic(physics: &Physics, axis: usize) -> bool {
 
 /// The next cell; round the end only where the axis is periodic.
 fn neighbour(grid: &Grid, physics: &Physics, cell: [usize; 3], axis: usize, up: bool) -> Option<[usize; 3]> {
-    let n = grid.n[axis];
-    let at_end = if up { cell[axis] + 1 == n } else { cell[axis] == 0 };
-    let mut next = cell;
-    next[axis] = if up { (cell[axis] + 1) % n } else { (cell[axis] + n - 1) % n };
-    (!at_end || periodic(physics, axis)).then_some(next)
+    grid.beside(cell, axis, up).or_else(|| {
+        let mut far = cell;
+        far[axis] = if up { 0 } else { grid.n[axis] - 1 };
+        periodic(physics, axis).then_some(far)
+    })
 }
 
 fn touches_open_side(grid: &Grid, physics: &Physics, cell: [usize; 3]) -> bool {

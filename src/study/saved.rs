@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 use std::hash::{DefaultHasher, Hash, Hasher};
 
 /// First line; the number changes with whatever is kept.
-const TITLE: &[u8] = concat!("slackwater stopped study 4, program ", env!("CARGO_PKG_VERSION"), "\n").as_bytes();
+const TITLE: &[u8] = concat!("slackwater stopped study 5, program ", env!("CARGO_PKG_VERSION"), "\n").as_bytes();
 
 /// How far a study is.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
