@@ -85,7 +85,8 @@ function shareAt(jet, time) {
   return jet.share[after - 1] + part * (jet.share[after] - jet.share[after - 1]);
 }
 
-/** Marks that drift: `places` and `velocities` three numbers each, `fades` one. */
+/** Marks that drift: `places` and `velocities` three numbers each, `fades` one. Places are looked at as they are kept, in single precision:
+ *  rounding may carry one over the edge of a rock. */
 function makeDrift(water, count) {
   const AT_JETS = 0.3, SHORTEST = 3, LONGEST = 9, FADING = 0.8;
   const random = randomNumbers(20240229);
@@ -95,7 +96,7 @@ function makeDrift(water, count) {
 
   function anywhere() {
     for (let tries = 0; tries < 60; tries++) {
-      const place = water.box.map((edge) => edge * random());
+      const place = water.box.map((edge) => Math.fround(edge * random()));
       if (water.isWet(...place)) return place;
     }
     return water.box.map((edge) => edge / 2);
@@ -107,7 +108,7 @@ function makeDrift(water, count) {
     const jet = scene.jets[flows.findIndex((flow) => (mark -= flow) < 0)];
     if (!jet) return anywhere();
     const ahead = jet.bore * (1 + 2 * random());
-    const place = jet.at.map((x, d) => x + ahead * jet.aim[d] + jet.bore * 0.5 * (2 * random() - 1));
+    const place = jet.at.map((x, d) => Math.fround(x + ahead * jet.aim[d] + jet.bore * 0.5 * (2 * random() - 1)));
     return water.isWet(...place) ? place : anywhere();
   }
 
@@ -125,7 +126,8 @@ function makeDrift(water, count) {
     water.at(places[p], places[p + 1], places[p + 2], here);
     water.at(places[p] + 0.5 * dt * here[0], places[p + 1] + 0.5 * dt * here[1], places[p + 2] + 0.5 * dt * here[2], here);
     velocities.set(here, p);
-    const x = places[p] + dt * here[0], y = places[p + 1] + dt * here[1], z = places[p + 2] + dt * here[2];
+    const kept = (d) => Math.fround(places[p + d] + dt * here[d]);
+    const x = kept(0), y = kept(1), z = kept(2);
     if (water.isWet(x, y, z)) {
       places[p] = x;
       places[p + 1] = y;
