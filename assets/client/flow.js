@@ -126,8 +126,7 @@ function makeDrift(water, count) {
     water.at(places[p], places[p + 1], places[p + 2], here);
     water.at(places[p] + 0.5 * dt * here[0], places[p + 1] + 0.5 * dt * here[1], places[p + 2] + 0.5 * dt * here[2], here);
     velocities.set(here, p);
-    const kept = (d) => Math.fround(places[p + d] + dt * here[d]);
-    const x = kept(0), y = kept(1), z = kept(2);
+    const x = Math.fround(places[p] + dt * here[0]), y = Math.fround(places[p + 1] + dt * here[1]), z = Math.fround(places[p + 2] + dt * here[2]);
     if (water.isWet(x, y, z)) {
       places[p] = x;
       places[p + 1] = y;
