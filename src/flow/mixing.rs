@@ -1,9 +1,9 @@
 //! Mixing length of the eddies that the grid can't hold.
 //!
-//! Away from walls, and beside the mouths of jets in them, Smagorinsky's C h. Within six cells of a wall, in narrow boxes fewer, eddies are as large as their
-//! distance from it, and smaller than a few cells: Prandtl's κ d there, with a smooth passage to C h. Without it coarse cells carry too
-//! little momentum to a wall, and its drag comes out too small whatever the wall law says. The water of a jet has a length of its own
-//! (`eddy`).
+//! Away from walls, and beside the mouths of jets in them, Smagorinsky's C h. Within six cells of a wall, in narrow boxes fewer, eddies
+//! are as large as their distance from it, and smaller than a few cells: Prandtl's κ d there, with a smooth passage to C h. Without it
+//! coarse cells carry too little momentum to a wall, and its drag comes out too small whatever the wall law says. The water of a jet has
+//! a length of its own (`eddy`).
 
 use super::{grid::Grid, physics::Physics, ports::Jet};
 
@@ -20,11 +20,16 @@ const MIDDLE: f32 = 0.75;
 /// Nearer to the mouth of a jet than this, in cells and beside its bore, a wall doesn't count: the jet's own shear is not the wall's.
 const MOUTH: f32 = 7.0;
 
-/// Mixing length at a cell, m.
-pub(super) fn length(grid: &Grid, physics: &Physics, jets: &[Jet], cell: [usize; 3]) -> f32 {
+/// Cells from a wall beyond which it doesn't count: the same for all cells of a box.
+pub(super) fn far(grid: &Grid, physics: &Physics) -> f32 {
+    FAR.min(MIDDLE * to_middle(grid, physics))
+}
+
+/// Mixing length at a cell, m; `far` from [`far`].
+pub(super) fn length(grid: &Grid, physics: &Physics, jets: &[Jet], (cell, far): ([usize; 3], f32)) -> f32 {
     let away = physics.smagorinsky;
-    let far = FAR.min(MIDDLE * to_middle(grid, physics));
     let distance = if jets.iter().any(|jet| is_at_mouth(grid, jet, cell)) { far } else { from_wall(grid, physics, cell) };
+    // Where walls are fewer than four cells apart, there is hardly a cell to fade in over.
     let near = ((far - distance) / (far - 1.0).max(0.5)).clamp(0.0, 1.0);
     let mixed = if away > 0.0 && near > 0.0 { away + near * (KARMAN * distance - away).max(0.0) } else { away };
     mixed * grid.h
@@ -63,6 +68,7 @@ mod tests {
     fn the_length_is_that_of_the_distance_beside_a_wall_and_a_tenth_of_a_cell_away_from_it() {
         let grid = Grid { n: [15, 15, 15], h: 2.0 };
         let physics = Physics::tank(1e-6, 0);
+        let length = |grid: &Grid, physics: &Physics, jets: &[Jet], cell| length(grid, physics, jets, (cell, far(grid, physics)));
         assert!((length(&grid, &physics, &[], [0, 7, 7]) - 0.41).abs() < 1e-6);
         assert!((length(&grid, &physics, &[], [7, 7, 7]) - 0.2).abs() < 1e-6);
         assert!((length(&grid, &physics, &[], [7, 7, 14]) - 0.2).abs() < 1e-6, "no wall at the top");

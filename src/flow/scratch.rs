@@ -52,10 +52,11 @@ impl Scratch {
         let zero = || vec![0.0; lattice.len];
         let (mut length_squared, mut longest) = (vec![-1.0; lattice.len], zero());
         let distance = surfaces::distances(&flow.grid, &flow.physics, &flow.solids);
+        let far = mixing::far(&flow.grid, &flow.physics);
         for cell in lattice.cells() {
             longest[lattice.cell(cell)] = mixing::KARMAN * flow.grid.h * distance[flow.grid.index(cell)];
             if flow.solids.water[flow.grid.index(cell)] > 0.0 {
-                length_squared[lattice.cell(cell)] = mixing::length(&flow.grid, &flow.physics, &flow.ports.jets, cell).powi(2);
+                length_squared[lattice.cell(cell)] = mixing::length(&flow.grid, &flow.physics, &flow.ports.jets, (cell, far)).powi(2);
             }
         }
         Self {
