@@ -4,7 +4,7 @@
 
 use slackwater::{
     flow::{Flow, Grid, Jet, JetRate, NearField, Operator, Physics, Ports, Rates, Scratch, Sink, step},
-    study::{runner::SAMPLE_EVERY, statistics::Statistics},
+    study::{runner, statistics::Statistics},
 };
 use std::time::Instant;
 
@@ -70,7 +70,7 @@ impl Rig {
         let report = step(&mut self.flow, &mut self.scratch, &self.rates, 1.0);
         self.near.pass(&self.flow, &self.rates, report.dt);
         self.unsampled += report.dt;
-        if self.unsampled >= SAMPLE_EVERY as f32 {
+        if runner::is_due(f64::from(self.unsampled), f64::from(report.dt)) {
             self.flow.velocity_at_cells(&mut self.velocity);
             self.near.overlay(&self.flow, &mut self.velocity);
             self.statistics.add_gusts(self.near.gusts(), f64::from(self.unsampled));

@@ -68,6 +68,17 @@ fn same_bits_on_one_and_two_threads_and_mass_closed() {
 }
 
 #[test]
+fn a_study_with_few_cells_along_a_side_says_so() {
+    let says_so = |cell: f64| {
+        let findings = run(&Settings { cell, spin_up: 0.1, span: Span::Seconds(0.2), ..settings(2) }).record.findings;
+        findings.into_iter().find(|finding| finding.rule == "few-cells-across").map(|finding| finding.mend)
+    };
+    // The water is 360 mm deep.
+    assert!(says_so(0.03).is_some_and(|mend| mend.contains("18 mm")));
+    assert_eq!(says_so(0.017), None);
+}
+
+#[test]
 fn another_seed_starts_another_flow() {
     let short = Settings { spin_up: 0.5, span: Span::Seconds(1.0), ..settings(1) };
     let other = Settings { seed: 2, ..short.clone() };

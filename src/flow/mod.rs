@@ -33,6 +33,8 @@ pub mod method {}
 mod advect;
 mod axis;
 mod by_plane;
+mod carry;
+mod cell_means;
 mod clock;
 mod corners;
 mod drag;
@@ -55,6 +57,7 @@ mod physics;
 mod poisson;
 mod ports;
 mod predict;
+mod pressure;
 mod project;
 mod recorder;
 mod report;
@@ -71,6 +74,7 @@ mod tags;
 mod timestep;
 mod touch;
 mod tracers;
+mod wall_faces;
 mod walls;
 
 pub use clock::Operator;
@@ -88,7 +92,6 @@ pub use scratch::Scratch;
 use corners::Corners;
 use drag::Drag;
 use field::Faces;
-use friction::Walls;
 use grid::Lattice;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -96,6 +99,7 @@ use solids::Solids;
 use sources::Sources;
 use tags::Tags;
 use timestep::History;
+use wall_faces::Walls;
 
 /// The state of a run: clone it to branch, serialise it to resume.
 #[derive(Debug, Clone, Serialize, Deserialize)]

@@ -3,9 +3,10 @@
 use super::{
     Flow, Jet,
     axis::{self, LENGTH, Station},
+    cell_means::Waiting,
     grid::Grid,
     gust::Gust,
-    touch::{Felt, Touch, Waiting, abreast},
+    touch::{Felt, Touch, abreast},
 };
 use multiversion::multiversion;
 use rayon::prelude::*;

@@ -3,13 +3,13 @@
 use super::{
     Flow, Grid, Ground, Note, Physics, Ports,
     drag::Drag,
-    friction::Walls,
     grid::Lattice,
     narrow,
     solids::{NO_REGION, Solids, periodic},
     sources::Sources,
     tags::Tags,
     timestep::History,
+    wall_faces::Walls,
     walls,
 };
 use rand::{RngExt, SeedableRng};

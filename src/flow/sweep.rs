@@ -6,14 +6,16 @@
 
 use super::{
     advect::{self, Transport},
+    carry::{self, Carrier, Rows},
     clock::{Clock, Operator},
     corners::{self, Corners},
     eddy::Eddies,
     field::{Faces, inner_mut, planes_per_slab},
-    friction::{self, Walls},
+    friction,
     grid::Lattice,
     predict::{self, Prediction},
-    tags::{self, Carrier, Chunks, Rows, Tags},
+    tags::{Chunks, Tags},
+    wall_faces::Walls,
 };
 use rayon::prelude::*;
 
@@ -157,7 +159,7 @@ fn sweep_slab(sweep: &Sweep, (first, end): (usize, usize), bench: &mut Bench, mu
             let marks = slab.tags.each_mut().map(|array| &mut array[range.clone()]);
             let marked = &mut slab.marked[(done - first) * rows..][..rows];
             let viscosity = [at - 2, at - 1, at].map(viscosity);
-            tags::advance_plane(&sweep.carrier, sweep.eddies.tags, done, viscosity, marks, marked, &mut bench.marks);
+            carry::advance_plane(&sweep.carrier, sweep.eddies.tags, done, viscosity, marks, marked, &mut bench.marks);
             bench.clock.lap(Operator::Marks);
         }
     }

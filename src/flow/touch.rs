@@ -1,12 +1,11 @@
-//! What a jet's law says at one place, and the mean of it over the cell round that place.
+//! What a jet's law says at one place.
 //!
-//! Jets narrower than the cells are averaged over 2 × 2 × 2 points of the cell: for several cells at a time, whichever jets they are in.
+//! Jets narrower than the cells are averaged over 2 × 2 × 2 points of the cell (`cell_means`).
 
 use super::{
     Jet,
     axis::Station,
     field::max,
-    grid::LANES,
     gust::{Gust, PEAK},
     jets::dot,
     round_jet::{self, Profile},
@@ -93,13 +92,13 @@ fn spot(stations: &[Station], h: f32, place: [f32; 3], near: usize) -> Option<Sp
 /// A jet at a place: all but its profile there.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Felt<'a> {
-    station: &'a Station,
+    pub station: &'a Station,
     /// Its number.
     pub number: usize,
     /// From the station to the place, m.
-    from: [f32; 3],
+    pub from: [f32; 3],
     h: f32,
-    per_bore: f32,
+    pub per_bore: f32,
     /// Distance from the axis and from the mouth, in bores.
     off: f32,
     x: f32,
@@ -107,7 +106,7 @@ pub(super) struct Felt<'a> {
     weight: f32,
     fast: f32,
     mouth: f32,
-    profile: Profile,
+    pub profile: Profile,
 }
 
 impl<'a> Felt<'a> {
@@ -155,18 +154,18 @@ impl<'a> Felt<'a> {
     }
 
     /// Distance from the axis of the place in the cell that is nearest to it, in bores.
-    fn nearest(&self) -> f32 {
+    pub fn nearest(&self) -> f32 {
         max(self.off - 0.5 * self.h * self.per_bore, 0.0)
     }
 
     /// Half the distance of the points of a cell that its mean is taken over, m: none in a wide jet.
-    fn spread(&self) -> f32 {
+    pub fn spread(&self) -> f32 {
         if self.profile.half_width() < NARROW * self.h * self.per_bore { self.h / 12f32.sqrt() } else { 0.0 }
     }
 
     /// From the profile: its mean, and the most of it.
     #[inline(always)]
-    fn touch(&self, share: f32, most: f32) -> Touch {
+    pub fn touch(&self, share: f32, most: f32) -> Touch {
         let (_, variance) = round_jet::turbulence(self.x, share);
         let (gust, _) = round_jet::turbulence(self.x, most);
         let push = (self.fast * share).powi(2);
@@ -180,82 +179,6 @@ impl<'a> Felt<'a> {
             // No gust outruns the mouth.
             fastest: (self.fast * (most + PEAK * gust)).min(self.mouth),
         }
-    }
-}
-
-/// Cells that wait until there are enough of them to be averaged over at once.
-#[derive(Debug, Default)]
-pub(super) struct Waiting<'a> {
-    felt: [Option<(usize, Felt<'a>)>; LANES],
-    count: usize,
-    from: [[f32; LANES]; 3],
-    along: [[f32; LANES]; 3],
-    spread: [f32; LANES],
-    per_bore: [f32; LANES],
-    nearest: [f32; LANES],
-    profile: [Profile; LANES],
-}
-
-impl<'a> Waiting<'a> {
-    /// One more, for the touch with that index.
-    #[inline(always)]
-    pub fn push(&mut self, index: usize, felt: Felt<'a>, touches: &mut [Touch]) {
-        let n = self.count;
-        for d in 0..3 {
-            (self.from[d][n], self.along[d][n]) = (felt.from[d], felt.station.along[d]);
-        }
-        (self.spread[n], self.per_bore[n], self.nearest[n]) = (felt.spread(), felt.per_bore, felt.nearest());
-        self.profile[n] = felt.profile;
-        self.felt[n] = Some((index, felt));
-        self.count += 1;
-        if self.count == LANES {
-            self.flush(touches);
-        }
-    }
-
-    /// Gives all that wait to their touches.
-    #[inline(always)]
-    pub fn flush(&mut self, touches: &mut [Touch]) {
-        if self.count == 0 {
-            return;
-        }
-        let (share, most) = (self.means(), self.profiles(&self.nearest));
-        for (n, felt) in self.felt.iter_mut().enumerate().take(self.count) {
-            if let Some((index, felt)) = felt.take() {
-                touches[index].join(&felt.touch(share[n], most[n]));
-            }
-        }
-        self.count = 0;
-    }
-
-    /// Means of the profiles over the cells, by two Gauss points along each side.
-    #[inline(always)]
-    fn means(&self) -> [f32; LANES] {
-        let mut mean = [0.0; LANES];
-        for corner in 0..8 {
-            let side: [f32; 3] = std::array::from_fn(|d| if corner >> d & 1 == 1 { 1.0 } else { -1.0 });
-            let (from, along) = (&self.from, &self.along);
-            let mut off = [0.0; LANES];
-            for n in 0..LANES {
-                let place = |d: usize| from[d][n] + side[d] * self.spread[n];
-                let (x, y, z) = (place(0), place(1), place(2));
-                let ahead = x * along[0][n] + y * along[1][n] + z * along[2][n];
-                off[n] = max(x * x + y * y + z * z - ahead * ahead, 0.0).sqrt() * self.per_bore[n];
-            }
-            let share = self.profiles(&off);
-            (0..LANES).for_each(|n| mean[n] += 0.125 * share[n]);
-        }
-        mean
-    }
-
-    /// The profiles at these distances from their axes (bores).
-    #[inline(always)]
-    fn profiles(&self, off: &[f32; LANES]) -> [f32; LANES] {
-        let mut share = [0.0; LANES];
-        for n in 0..LANES {
-            share[n] = self.profile[n].at(off[n]);
-        }
-        share
     }
 }
 

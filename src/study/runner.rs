@@ -23,9 +23,11 @@ use std::{
     time::Instant,
 };
 
-/// Time between two samples of the averages, s: a tenth of the two seconds or so that eddies of 0.1 m take at 5 cm/s; samples nearer to each
-/// other than twice that tell little new (Tennekes and Lumley 1972, from memory).
-pub const SAMPLE_EVERY: f64 = 0.2;
+/// Least time between two samples of the averages, s: a tenth of the two seconds or so that eddies of 0.1 m take at 5 cm/s; samples nearer to
+/// each other than twice that tell little new (Tennekes and Lumley 1972, from memory).
+const SAMPLE_EVERY: f64 = 0.2;
+/// Least steps between two samples: in large cells, where steps are long, a sample every 0.2 s took a third of a run's time.
+const SAMPLE_STEPS: f64 = 8.0;
 /// Longest time step, s: the sequence is followed at least this closely.
 const LONGEST_STEP: f64 = 0.1;
 
@@ -141,7 +143,7 @@ impl Runner {
         self.near_field.pass(&self.flow, &rates, report.dt);
         self.record(report.dt);
         self.unsampled += f64::from(report.dt);
-        if self.averaging && self.unsampled >= SAMPLE_EVERY {
+        if self.averaging && is_due(self.unsampled, f64::from(report.dt)) {
             self.sample();
         }
         self.counters.add(&report, f64::from(self.basin.grid.h));
@@ -364,6 +366,12 @@ impl Runner {
     }
 }
 
+/// Is it time for a sample, when water was not sampled for so long (s) and the last step was so long (s)?
+pub fn is_due(unsampled: f64, step: f64) -> bool {
+    const ROUNDING: f64 = 1e-3;
+    unsampled >= SAMPLE_EVERY.max((SAMPLE_STEPS - ROUNDING) * step)
+}
+
 /// Cells and water without any averages.
 fn shape(basin: &Basin, flow: &Flow, porous: &[Inside]) -> Fields {
     let mut shape = Fields { n: basin.grid.n, h: f64::from(basin.grid.h), water: flow.water_fraction().to_vec(), ..Fields::default() };
@@ -400,5 +408,18 @@ impl Counters {
         self.courant = self.courant.max(f64::from(report.courant));
         self.repaired += u64::from(report.repaired);
         self.broken |= !report.max_speed.is_finite() || report.dt.is_nan() || report.dt <= 0.0;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn samples_are_a_fifth_of_a_second_or_eight_steps_apart() {
+        let between = |step: f64| (1..).map(|count| f64::from(count) * step).find(|unsampled| is_due(*unsampled, step)).unwrap_or(f64::NAN);
+        for (step, wanted) in [(0.01, 0.2), (0.03, 0.24), (0.05, 0.4), (0.1, 0.8)] {
+            assert!((between(step) - wanted).abs() < 1e-9, "{} s, not {wanted} s apart with steps of {step} s", between(step));
+        }
     }
 }
