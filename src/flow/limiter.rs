@@ -1,4 +1,4 @@
-//! Face values: quadratic upwind for velocity, third order upwind without new extremes for what is carried.
+//! Face values: half way between quadratic upwind and central cubic for velocity, third order upwind without new extremes for what is carried.
 
 use super::field::{max, min};
 
@@ -11,22 +11,21 @@ pub(super) fn koren(a: f32, b: f32) -> f32 {
     max(0.0, min(third, min(a2, b2))) + min(0.0, max(third, max(a2, b2)))
 }
 
-/// What is added to the upstream value for the parabola through it and both its neighbours (Leonard 1979), a/8 + 3b/8; held to the smaller
-/// difference, also at extremes, so that smooth ones are not worn down.
+/// What is added to the upstream value: half way between the parabola through it and both its neighbours (Leonard 1979), a/8 + 3b/8, and the
+/// cubic through two values on each side, (a + 8b - c)/16, which has no diffusion of its own; a, b, c are the differences upstream of the
+/// face, across it and downstream. Held to the smaller of a and b, also at extremes, so that smooth ones are not worn down.
 #[inline(always)]
-pub(super) fn half_slope(a: f32, b: f32) -> f32 {
+pub(super) fn half_slope(a: f32, b: f32, c: f32) -> f32 {
     let most = min(a.abs(), b.abs());
-    max(min(a * (1.0 / 8.0) + b * (3.0 / 8.0), most), -most)
+    max(min(a * (3.0 / 32.0) + b * (7.0 / 16.0) - c * (1.0 / 32.0), most), -most)
 }
 
 /// Value between q1 and q2 carried by `speed` (positive from q1 to q2).
 #[inline(always)]
 pub(super) fn carried(speed: f32, q: [f32; 4]) -> f32 {
     let forward = speed > 0.0;
-    let far = if forward { q[1] - q[0] } else { q[2] - q[3] };
-    let across = q[2] - q[1];
-    let (up, near) = if forward { (q[1], across) } else { (q[2], -across) };
-    up + half_slope(far, near)
+    let (first, across, last) = (q[1] - q[0], q[2] - q[1], q[3] - q[2]);
+    if forward { q[1] + half_slope(first, across, last) } else { q[2] - half_slope(last, across, first) }
 }
 
 /// As [`carried`], for one forward Euler step at Courant number `courant` (signed): total variation does not grow.
@@ -63,6 +62,14 @@ mod tests {
         assert!((carried(1.0, crest) - 0.75).abs() < 1e-6);
         let passed = carried(1.0, [0.0, 1.0, 0.0, 0.0]);
         assert!((0.0..1.0).contains(&passed), "{passed}");
+    }
+
+    /// x³ at x = -1, 0, 1, 2; at the face x = ½ it is ⅛, the parabola upstream says ½, the cubic ⅛.
+    #[test]
+    fn of_a_cubic_the_mean_of_parabola_and_cubic_is_carried() {
+        let cube = [-1.0f32, 0.0, 1.0, 2.0].map(|x| x * x * x);
+        assert!((carried(1.0, cube) - 0.3125).abs() < 1e-6);
+        assert!((carried(-1.0, [8.0, 1.0, 0.0, -1.0]) - 0.3125).abs() < 1e-6);
     }
 
     #[test]

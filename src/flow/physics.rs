@@ -49,7 +49,7 @@ pub struct Physics {
     pub sides: [Side; 6],
     /// Equivalent sand roughness k_s of solids inside the box, m.
     pub rock_roughness: f32,
-    /// Largest Courant number Σ|u|dt/h of a step; the time scheme bears 0.58 by itself, and more as its limiter holds (`timestep`).
+    /// Largest Courant number Σ|u|dt/h of a step; the time scheme bears 0.49 by itself, and more as its limiter holds (`timestep`).
     pub courant: f32,
     /// Seed of the initial noise.
     pub seed: u64,

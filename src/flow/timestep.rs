@@ -1,7 +1,7 @@
 //! How long a step may be, and the Adams-Bashforth weights for it.
 //!
 //! u* = uⁿ + dt ((1 + r/2) Nⁿ − r/2 Nⁿ⁻¹), r = dt/dtⁿ⁻¹: second order for steps of changing length. Linear theory bears Σ|u|dt/h
-//! of 0.58; with the limiter in N it held to about 0.9 (measured with third order upwind); the default is 0.7.
+//! of 0.49; with the limiter in N it held to about 0.9 (measured with third order upwind, which by itself bears 0.58); the default is 0.7.
 
 use super::{physics::Physics, sources::Demands};
 use serde::{Deserialize, Serialize};
