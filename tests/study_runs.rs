@@ -71,10 +71,10 @@ fn same_bits_on_one_and_two_threads_and_mass_closed() {
 fn a_study_with_few_cells_along_a_side_says_so() {
     let says_so = |cell: f64| {
         let findings = run(&Settings { cell, spin_up: 0.1, span: Span::Seconds(0.2), ..settings(2) }).record.findings;
-        findings.into_iter().find(|finding| finding.rule == "few-cells-across").map(|finding| finding.mend)
+        findings.into_iter().find(|finding| finding.rule == "few-cells-across").map(|finding| finding.what)
     };
     // The water is 360 mm deep.
-    assert!(says_so(0.03).is_some_and(|mend| mend.contains("18 mm")));
+    assert!(says_so(0.03).is_some_and(|what| what.contains("12 cells")));
     assert_eq!(says_so(0.017), None);
 }
 
