@@ -28,7 +28,7 @@ fn studied(layout: &Layout) -> Record {
 
 /// Rubble from wall to wall: whatever comes in must seep through it, 1500 L/h over 50 × 45 cm. Exact by continuity; 3 % for what the jet carries in and out
 /// again at its faces: little, for grains of 1 mm lose sixty times the jet's stagnation pressure there. The water in them takes 40 s to settle: after 20 s it is
-/// 3 % off, after 40 half a percent.
+/// 3 % off, after 40 under 1 %.
 #[test]
 fn all_the_water_seeps_through_a_wall_of_rubble() {
     let rubble = r#"(id: "rubble", shape: box(size: ("200 mm", "500 mm", "450 mm")), at: ("500 mm", "250 mm", "0 mm"), porous: Some((porosity: 0.4, grain: "1 mm")))"#;
