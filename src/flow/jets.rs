@@ -20,6 +20,12 @@ const HALF_LENGTH: f32 = 1.5;
 /// Radius over which the kernel falls from 1 to 0, in cells; narrower ones depend on the jet's direction.
 const EDGE: f32 = 2.0;
 
+/// Half-width of a round jet over the distance from its mouth, as published (`round_jet`).
+const GROWTH: f32 = 0.098;
+/// Where the computed jet is to be as wide as the law's: at this many cells, or at this many bores where that is farther, as within them a jet
+/// still has its core.
+const MEETS: (f32, f32) = (20.0, 7.0);
+
 /// A vector of length 1; along z if `v` has none.
 pub(super) fn unit(v: [f32; 3]) -> [f32; 3] {
     let length = dot(v, v).sqrt();
@@ -34,7 +40,7 @@ pub(super) fn dot(a: [f32; 3], b: [f32; 3]) -> f32 {
 pub(super) fn kernel(grid: &Grid, lattice: &Lattice, solids: &Solids, jet: &Jet) -> Kernel {
     let along = unit(jet.direction);
     let centre = on_line(jet, ahead(grid, solids, jet) * grid.h);
-    let flat = (0.5 * jet.bore - 0.5 * EDGE * grid.h).max(0.0);
+    let flat = flat_cells(jet, grid.h) * grid.h;
     for widen in [1.0, 2.0, 4.0] {
         let (length, edge) = (HALF_LENGTH * widen * grid.h, EDGE * widen * grid.h);
         let weight = |p: [f32; 3]| {
@@ -49,6 +55,21 @@ pub(super) fn kernel(grid: &Grid, lattice: &Lattice, solids: &Solids, jet: &Jet)
         }
     }
     Kernel { region: NO_REGION, ..Kernel::default() }
+}
+
+/// Radius of the flat core of a jet's kernel, in cells.
+fn flat_cells(jet: &Jet, h: f32) -> f32 {
+    (0.5 * jet.bore / h - 0.5 * EDGE).max(0.0)
+}
+
+/// Way with which the marks of a jet start, m: the distance of its kernel from the mouth, less what makes up for the kernel's width. A mixing
+/// length that grows as the way gone, l = c s, widens a jet from half-width r₀ as r³ = r₀³ + (0.098 s)³; marks that start younger by x₀ give
+/// r = 0.098 x at the place where both are to meet.
+pub(super) fn way_at_start(grid: &Grid, solids: &Solids, jet: &Jet) -> f32 {
+    let as_wide = (flat_cells(jet, grid.h) + 0.5 * EDGE) / GROWTH;
+    let meets = MEETS.0.max(MEETS.1 * jet.bore / grid.h);
+    let younger = meets - (meets.powi(3) - as_wide.powi(3)).max(0.0).cbrt();
+    (ahead(grid, solids, jet) - younger).max(0.0) * grid.h
 }
 
 /// How many cells before the mouth the middle of a jet's kernel lies: the farthest choice with open water up to it and a little beyond.
@@ -94,6 +115,18 @@ mod tests {
             let solids = Solids::new(&grid, &lattice, &Physics::tank(1e-6, 0), &distance);
             assert_eq!(ahead(&grid, &solids, &jet), wanted, "wall at {wall}");
         }
+    }
+
+    /// Half-width of 1 cell for a bore of two: 20³ - (1/0.098)³ = 19.07³, so 0.93 cells younger; 1.5 cells for three: 21³ - 15.3³ = 17.8³.
+    #[test]
+    fn a_widened_jet_starts_younger_and_never_below_none() {
+        let grid = Grid { n: [16, 8, 8], h: 0.5 };
+        let solids = Solids::new(&grid, &Lattice::new(grid.n), &Physics::tank(1e-6, 0), &vec![1.0; grid.cells()]);
+        let way = |bore: f32| way_at_start(&grid, &solids, &Jet { at: [0.0, 2.1, 2.1], direction: [1.0, 0.0, 0.0], bore });
+        assert!((way(1.0) - 0.5 * (3.5 - 0.93)).abs() < 0.005, "{}", way(1.0));
+        assert!((way(1.5) - 0.5 * (3.5 - 3.16)).abs() < 0.01, "{}", way(1.5));
+        assert_eq!(way(5.0), 0.0);
+        assert_eq!(way(0.2), way(1.0));
     }
 
     #[test]

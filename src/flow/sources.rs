@@ -17,7 +17,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub(super) struct Sources {
     pub jets: Vec<Kernel>,
-    /// Distance from each mouth to the middle of its kernel, m: marks start with it.
+    /// Way with which the marks of each jet start, m.
     way: Vec<f32>,
     pub sinks: Vec<Kernel>,
 }
@@ -55,7 +55,7 @@ impl Sources {
                 notes.push(Note::JetThin { jet, bore_in_cells });
             }
         }
-        let way = ports.jets.iter().map(|jet| jets::ahead(grid, solids, jet) * grid.h).collect();
+        let way = ports.jets.iter().map(|jet| jets::way_at_start(grid, solids, jet)).collect();
         Self { jets, way, sinks }
     }
 
