@@ -3,6 +3,7 @@
 use crate::at_once::all;
 use crate::chart::{Chart, Curve};
 use crate::jet_rig::{H, Mouth, Rig, Scene, Section, mouth, norm, open_box};
+use slackwater::flow::Side;
 use std::path::Path;
 
 /// A free jet: bore in cells, angles in degrees about z and up.
@@ -12,7 +13,12 @@ pub struct Free {
     turn: f32,
     /// Above zero: out of the plane of two axes of the grid.
     pub rise: f32,
+    /// Its nozzle sits in a wall; otherwise it ends in open water, [`CLEAR`] cells from an open side.
+    walled: bool,
 }
+
+/// Cells of open water behind a nozzle without a wall.
+const CLEAR: usize = 12;
 
 /// Distances from the mouth at which its sections are printed, in cells.
 const STATIONS: [f32; 7] = [12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0];
@@ -25,8 +31,13 @@ impl Free {
         // Wide enough that an oblique jet with all that it draws in fits until 50 h.
         let wide = if self.rise > 0.0 { 80 } else { 56 };
         let side = |tilted: bool| if tilted { (0.22 * wide as f32).floor() } else { 0.5 * wide as f32 };
-        let m = mouth([0.0, side(self.turn > 0.0) + 0.02, side(self.rise > 0.0)], direction, self.bore);
-        (open_box([96, wide, wide], vec![m]), m)
+        let behind = if self.walled { 0 } else { CLEAR };
+        let m = mouth([behind as f32, side(self.turn > 0.0) + 0.02, side(self.rise > 0.0)], direction, self.bore);
+        let mut scene = open_box([96 + behind, wide, wide], vec![m]);
+        if !self.walled {
+            scene.sides[0] = Side::Open;
+        }
+        (scene, m)
     }
 
     /// Mean sections at all stations.
@@ -49,7 +60,7 @@ impl Free {
 fn grid_of_jets() -> Vec<Free> {
     let bores = [2.0 / 3.0, 1.0, 1.5, 2.0, 3.0];
     let angles = [(0.0, 0.0), (15.0, 0.0), (30.0, 0.0), (45.0, 0.0), (30.0, 30.0)];
-    bores.iter().flat_map(|&bore| angles.map(|(turn, rise)| Free { bore, turn, rise })).collect()
+    bores.iter().flat_map(|&bore| angles.map(|(turn, rise)| Free { bore, turn, rise, walled: true })).collect()
 }
 
 /// Rows of issue part 1: centreline within 8 % of 6 D/x from 20 h (5 % aligned), half-width 0.094 to 0.106 x, momentum within 2 %, offset < 0.5 h.
@@ -58,6 +69,17 @@ pub fn free_jets(is_asked: &dyn Fn(&Free) -> bool) {
     let found = all(&cases, Free::sections);
     plot_decay(&cases, &found);
     println!("free jets, x/h = {STATIONS:?}: centreline error %, half-width/x, momentum/M0, offset/h");
+    print_sections(&cases, &found);
+}
+
+/// The same without the wall that the nozzle sits in: how far that draws an oblique jet aside.
+pub fn jets_without_a_wall() {
+    let cases: Vec<Free> = grid_of_jets().into_iter().map(|case| Free { walled: false, ..case }).collect();
+    println!("the same from a nozzle in open water");
+    print_sections(&cases, &all(&cases, Free::sections));
+}
+
+fn print_sections(cases: &[Free], found: &[Vec<Section>]) {
     for (case, sections) in cases.iter().zip(found) {
         let list = |of: &dyn Fn(&Section) -> String| sections.iter().map(of).collect::<Vec<_>>().join(" ");
         println!(

@@ -1,5 +1,5 @@
 //! Jets on a tank's grid beside their twins: the same code with the jet resolved, eight cells across the bore and no jet closure.
-//! `cargo bench --no-default-features --bench jet_twins [-- free wall surface pair struck stream weak]`
+//! `cargo bench --no-default-features --bench jet_twins [-- free wall surface pair struck stream weak oblique]`
 //!
 //! Both are compared on the tank's grid, two cells across the bore: the twin's means are averaged over the blocks of cells that make up
 //! one of the tank's, and over both halves of a box that is symmetric about its middle. The first row says how far the twin itself is
@@ -29,6 +29,7 @@ struct Case {
 
 const OPEN: [Side; 6] = [WALL, Side::Open, Side::Open, Side::Open, Side::Open, Side::Open];
 const AHEAD: [f32; 3] = [1.0, 0.0, 0.0];
+const OBLIQUE: [f32; 3] = [std::f32::consts::FRAC_1_SQRT_2, 0.0, std::f32::consts::FRAC_1_SQRT_2];
 
 fn cases() -> Vec<Case> {
     let with = |side: usize, what: Side| std::array::from_fn(|n| if n == side { what } else { OPEN[n] });
@@ -43,7 +44,9 @@ fn cases() -> Vec<Case> {
         let scenery = Scenery { n, mouths: &[[10.0, 16.0, 0.0]], direction, sides: channel, stream, in_time: false };
         Case { name, scenery, rows: bent }
     };
+    let oblique = Scenery { n: [36, 32, 44], mouths: &[[0.0, 16.0, 12.0]], direction: OBLIQUE, sides: OPEN, stream: 0.0, in_time: false };
     vec![
+        Case { name: "oblique: out of a wall at 45 degrees", scenery: oblique, rows: drawn_aside },
         straight("free", [48, 32, 32], &[[0.0, 16.0, 16.0]], OPEN, decay),
         straight("wall: 1 D from a smooth wall", [48, 42, 22], &[[0.0, 21.0, 2.0]], with(4, WALL), beside_a_wall),
         straight("surface: 1.5 D under a slip surface", [48, 36, 24], &[[0.0, 18.0, 21.0]], with(5, Side::Slip), decay),
@@ -133,7 +136,34 @@ fn decay(pair: &Pair) -> Vec<Row> {
     PLANES.into_iter().map(fastest).chain([20, 30, 40].into_iter().map(momentum)).collect()
 }
 
-/// The same, and half-widths off the wall and along it.
+/// How far a jet at 45 degrees is drawn to the wall that its nozzle sits in, on the way from 12 h.
+fn drawn_aside(pair: &Pair) -> Vec<Row> {
+    let row = |x: f32| pair.row(format!("drawn to the wall from 12 to {x} h away, h"), |field| drawn(field, x) - drawn(field, 12.0));
+    [16.0, 20.0, 24.0, 28.0].map(row).into()
+}
+
+/// Middle of the cube of the speed along the jet, in cells from its straight axis, positive to the wall.
+fn drawn(field: &Field, x: f32) -> f32 {
+    let root = OBLIQUE[0];
+    let [nx, ny, nz] = field.n;
+    let (mut sum, mut moment) = (0.0, 0.0);
+    for (i, k) in (0..nx).flat_map(|i| (0..nz).map(move |k| (i, k))) {
+        let (across, up) = (i as f32 + 0.5, k as f32 + 0.5 - 12.0);
+        let (ahead, aside) = (root * (across + up), root * (up - across));
+        if (ahead - x).abs() > 0.75 || aside.abs() > 0.3 * x {
+            continue;
+        }
+        for j in ny / 2 - 3..ny / 2 + 3 {
+            let [u, _, w] = field.at([i, j, k]);
+            let weight = (root * (u + w)).max(0.0).powi(3);
+            sum += weight;
+            moment += weight * aside;
+        }
+    }
+    moment / sum
+}
+
+/// Fastest cells and momentum, and half-widths off the wall and along it.
 fn beside_a_wall(pair: &Pair) -> Vec<Row> {
     let mut rows = decay(pair);
     for x in [20, 30, 40] {

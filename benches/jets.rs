@@ -1,5 +1,5 @@
 //! Jets against published relations: the full tables, and plots into target/jets.
-//! `cargo bench --no-default-features --bench jets [-- free out-of-plane near other switch]`, or words of the title of one of the others
+//! `cargo bench --no-default-features --bench jets [-- free out-of-plane unwalled near other switch]`, or words of the title of one of the others
 
 mod at_once;
 mod chart;
@@ -11,7 +11,7 @@ mod other_jets;
 mod switched_jet;
 mod wall_jet;
 
-use free_jets::{free_jets, near_fields};
+use free_jets::{free_jets, jets_without_a_wall, near_fields};
 use other_jets::other_jets;
 use switched_jet::switching;
 
@@ -20,6 +20,9 @@ fn main() {
     let asked = |name: &str| wanted.is_empty() || wanted.iter().any(|w| w == name);
     if asked("free") || asked("out-of-plane") {
         free_jets(&|case| asked("free") || case.rise > 0.0);
+    }
+    if asked("unwalled") {
+        jets_without_a_wall();
     }
     if asked("near") {
         near_fields();
