@@ -11,8 +11,8 @@ use super::{
 use serde::{Deserialize, Serialize};
 use std::hash::{DefaultHasher, Hash, Hasher};
 
-/// First line; the number changes with whatever is kept.
-const TITLE: &[u8] = concat!("slackwater stopped study 5, program ", env!("CARGO_PKG_VERSION"), "\n").as_bytes();
+/// First line; the number changes with whatever is kept, and with a flow that would go on otherwise than it began.
+const TITLE: &[u8] = concat!("slackwater stopped study 6, program ", env!("CARGO_PKG_VERSION"), "\n").as_bytes();
 
 /// How far a study is.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]

@@ -83,7 +83,7 @@ fn coarse(case: &Case, record: &Record) -> Option<Finding> {
     let least = run.cells.iter().copied().min().unwrap_or(0);
     let enough = length(run.cell_m * least as f64 / ENOUGH_ACROSS as f64, &case.layout);
     let what = format!("the shortest side of the tank is only {least} cells long");
-    let why = "with 10 to 13 the water came out up to a sixth too slow, and a dead spot behind rock up to four times too large";
+    let why = "with 10 to 13 the water came out up to a sixth too slow, and a dead spot behind rock up to four times too large; fewer were not tried";
     let mend = format!("before you drill, run it with cells of {enough} or less");
     (least < ENOUGH_ACROSS).then(|| Finding::new(Grade::Caution, "few-cells-across", "", what, why, &mend))
 }
