@@ -25,7 +25,9 @@ pub(super) fn half_slope(a: f32, b: f32, c: f32) -> f32 {
 pub(super) fn carried(speed: f32, q: [f32; 4]) -> f32 {
     let forward = speed > 0.0;
     let (first, across, last) = (q[1] - q[0], q[2] - q[1], q[3] - q[2]);
-    if forward { q[1] + half_slope(first, across, last) } else { q[2] - half_slope(last, across, first) }
+    let (upstream, before, after) = if forward { (q[1], first, last) } else { (q[2], last, first) };
+    // The slope of the water that comes the other way has the other sign: one limiter does for both.
+    upstream + half_slope(before, across, after) * 1f32.copysign(speed)
 }
 
 /// As [`carried`], for one forward Euler step at Courant number `courant` (signed): total variation does not grow.
